@@ -1,0 +1,66 @@
+/* fil-clip-info.h: what is written down beside a clip's frames
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+
+#pragma once
+
+#include "fil-depth.h"
+#include "fil-rig.h"
+#include "fil-sun.h"
+#include "fil-wcs.h"
+
+G_BEGIN_DECLS
+
+/**
+ * FilClipInfo:
+ *
+ * All that the header says, gathered by whoever records. Strings are
+ * borrowed for the call that takes the structure. NaN and NULL leave a card
+ * out.
+ */
+typedef struct
+{
+  int           width, height;
+  FilPattern    pattern;          /* of the stored pixels, after the flip and any cut */
+  gboolean      raw;              /* FALSE: luma or JPEG */
+  FilDepth      depth;
+  const char   *fourcc;           /* as the camera delivered it */
+  const FilRig *rig;              /* NULL: none */
+  double        exposure_ms;
+  double        gain;
+  double        black_level;      /* counts */
+  double        fps_nominal;
+  const char   *detector;         /* the source's name */
+  const char   *driver;
+  FilRect       roi;              /* of the sensor, from the top left; width 0: whole */
+  const char   *filter_confirmed; /* what the gate was told, NULL: no gate (simulated, replay) */
+  gint64        confirmed_utc_ns;
+  const char   *simulated;        /* "simulated Sun", "replay", or NULL for a camera */
+  const char   *stamp_comment;    /* what TIME means */
+  double        sharp_cutoff_cycles_per_px;
+} FilClipInfo;
+
+/**
+ * FilClipRow:
+ *
+ * One frame's row of the FRAMES table.
+ */
+typedef struct
+{
+  double  time_s;         /* start of the exposure, since the first frame's */
+  gint64  sequence;
+  double  mean;           /* counts */
+  double  full_fraction;  /* share of full pixels, 0 to 1 */
+  double  sharpness;      /* percent, NaN: not measured */
+  double  exposure_s;     /* NaN: unit unknown */
+  double  gain;
+  gint32  marks;          /* bits of FilClipMark */
+} FilClipRow;
+
+typedef enum
+{
+  FIL_CLIP_MARK_DAMAGED   = 1 << 0,   /* the driver flagged the frame */
+  FIL_CLIP_MARK_GAP       = 1 << 1,   /* the source lost frames just before this one */
+  FIL_CLIP_MARK_LOST      = 1 << 2,   /* we lost frames just before this one */
+} FilClipMark;
+
+G_END_DECLS

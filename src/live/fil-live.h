@@ -1,0 +1,93 @@
+/* fil-live.h: the running instrument
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+
+#pragma once
+
+#include "fil-figures.h"
+#include "fil-gate-pass.h"
+#include "fil-recorder.h"
+#include "fil-rig.h"
+#include "fil-sharpness.h"
+#include "fil-source.h"
+#include "fil-trace.h"
+
+G_BEGIN_DECLS
+
+typedef enum
+{
+  FIL_LIVE_NO_SOURCE,
+  FIL_LIVE_GATE_CLOSED,   /* a camera is chosen, and waits for its pass */
+  FIL_LIVE_STARTING,
+  FIL_LIVE_RUNNING,
+  FIL_LIVE_STALLED,
+  FIL_LIVE_UNPLUGGED,
+  FIL_LIVE_FAILED,
+  FIL_LIVE_ALARM,         /* stopped: cap the telescope from the side */
+} FilLiveState;
+
+/* The newest measurement, coalesced: newest wins. */
+typedef struct
+{
+  guint64         n_frames;        /* since the start */
+  double          fps;             /* measured over the last second */
+  FilFigures      figures;         /* whole frame */
+  FilSharpness    sharpness;       /* in the patch */
+  FilTraceReading trace;
+  double          exposure_ms, gain;
+  double          full_count;      /* the ceiling the figures were counted against */
+  guint32         histogram[256];  /* folded: bin i holds counts i·(full+1)/256 … */
+} FilLiveReading;
+
+/* One dot of the running graph. */
+typedef struct
+{
+  gint64 time_ns;
+  double sharpness, crest, mark;
+  guint  segment;
+} FilLiveDot;
+
+#define FIL_TYPE_LIVE (fil_live_get_type ())
+G_DECLARE_FINAL_TYPE (FilLive, fil_live, FIL, LIVE, GObject)
+
+/* All functions for the main thread. Signals, emitted there:
+ *   "state-changed" (), "reading" (), "frame" () (a newer frame may be
+ *   taken), "recording-changed" (), "control-changed" (guint id).
+ * Where there is no main loop (a command), fil_live_iterate() runs one. */
+FilLive        *fil_live_new             (void);
+gboolean        fil_live_open            (FilLive             *self,
+                                          const char          *source_name,
+                                          FilRig              *rig,
+                                          const FilSourceMode *mode,
+                                          GError             **error);
+void            fil_live_close           (FilLive             *self);
+gboolean        fil_live_start           (FilLive             *self,
+                                          FilGatePass         *pass,
+                                          GError             **error);
+void            fil_live_stop            (FilLive             *self);
+FilLiveState    fil_live_get_state       (FilLive             *self);
+const char     *fil_live_get_message     (FilLive             *self);
+FilSource      *fil_live_get_source      (FilLive             *self);
+FilRig         *fil_live_get_rig         (FilLive             *self);
+void            fil_live_set_rig         (FilLive             *self,
+                                          FilRig              *rig);
+FilFrame       *fil_live_dup_frame       (FilLive             *self);
+void            fil_live_get_reading     (FilLive             *self,
+                                          FilLiveReading      *reading);
+guint           fil_live_get_dots        (FilLive             *self,
+                                          FilLiveDot          *dots,
+                                          guint                max_dots);
+void            fil_live_set_patch       (FilLive             *self,
+                                          const FilRect       *patch);
+void            fil_live_get_patch       (FilLive             *self,
+                                          FilRect             *patch);
+gboolean        fil_live_record          (FilLive                  *self,
+                                          const FilRecorderOptions *options,
+                                          GError                  **error);
+gboolean        fil_live_is_recording    (FilLive             *self);
+void            fil_live_get_recording   (FilLive             *self,
+                                          FilRecorderStatus   *status);
+gboolean        fil_live_end_recording   (FilLive             *self,
+                                          FilRecorderStatus   *status,
+                                          GError             **error);
+
+G_END_DECLS

@@ -1,0 +1,36 @@
+/* fil-sun.h: the Sun's place, turn and size
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+
+#pragma once
+
+#include <glib.h>
+
+G_BEGIN_DECLS
+
+#define FIL_SUN_RADIUS_KM   695700.0      /* IAU 2015 resolution B3 */
+#define FIL_AU_KM           149597870.7   /* IAU 2012 resolution B2 */
+
+typedef struct
+{
+  double p_deg;                       /* position angle of the rotation axis, + east of north */
+  double b0_deg;                      /* heliographic latitude of the disc's centre */
+  double l0_deg;                      /* Carrington longitude of the disc's centre, 0 to 360 */
+  double carrington_rotation;         /* with its fraction */
+  double semidiameter_arcsec;
+  double distance_au;
+  double ra_deg, dec_deg;             /* apparent, of date, geocentric */
+  double altitude_deg, azimuth_deg;   /* no refraction; NaN without a site */
+  double refraction_deg;
+  double parallactic_angle_deg;       /* + west of the meridian */
+  double airmass;                     /* NaN below the horizon */
+  double hour_angle_rate_arcsec_per_s;
+} FilSun;
+
+gboolean fil_sun_compute (gint64   utc_ns,
+                          double   latitude_deg,
+                          double   longitude_deg,
+                          double   height_m,
+                          FilSun  *sun,
+                          GError **error);
+
+G_END_DECLS
