@@ -80,6 +80,27 @@ void            fil_live_set_patch       (FilLive             *self,
                                           const FilRect       *patch);
 void            fil_live_get_patch       (FilLive             *self,
                                           FilRect             *patch);
+/* Begins a new segment of the trace: the mark is forgotten. */
+void            fil_live_new_mark        (FilLive             *self);
+/* As the source's own, and the alarm and the trace hear of it. */
+gboolean        fil_live_set_control     (FilLive             *self,
+                                          guint32              id,
+                                          GVariant            *value,
+                                          GError             **error);
+gboolean        fil_live_set_exposure_ms (FilLive             *self,
+                                          double               exposure_ms,
+                                          GError             **error);
+/* Changes format, size, rate or region; the stream starts again by itself. */
+gboolean        fil_live_set_mode        (FilLive             *self,
+                                          const FilSourceMode *mode,
+                                          GError             **error);
+/* Seconds until the pass ends; −1: none is held or needed. */
+gint64          fil_live_get_pass_remaining_s (FilLive        *self);
+/* What went wrong with the last recording, NULL: nothing. */
+const char     *fil_live_get_recording_error  (FilLive        *self);
+gboolean        fil_live_snapshot        (FilLive             *self,
+                                          const char          *path,
+                                          GError             **error);
 gboolean        fil_live_record          (FilLive                  *self,
                                           const FilRecorderOptions *options,
                                           GError                  **error);
