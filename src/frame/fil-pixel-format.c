@@ -140,6 +140,15 @@ fil_pixel_format_stored (int        bits,
   return &stored_formats[pattern][bits > 8];
 }
 
+/* Returns: the bytes that a clip keeps of each of this format's samples, 1 or 2 */
+gsize
+fil_pixel_format_stored_bytes (const FilPixelFormat *format)
+{
+  g_return_val_if_fail (format != NULL, 0);
+
+  return format->bits > 8 ? 2 : 1;
+}
+
 /* Returns: the fewest bytes that a row of @width pixels takes; 0 for
  * compressed formats. For planar ones, the row of the luma plane. */
 gsize

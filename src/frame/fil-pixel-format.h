@@ -70,6 +70,7 @@ const FilPixelFormat *fil_pixel_format_from_fourcc   (guint32               four
 const FilPixelFormat *fil_pixel_format_from_name     (const char           *name);
 const FilPixelFormat *fil_pixel_format_stored        (int                   bits,
                                                       FilPattern            pattern);
+gsize                 fil_pixel_format_stored_bytes  (const FilPixelFormat *format);
 gsize                 fil_pixel_format_min_stride    (const FilPixelFormat *format,
                                                       int                   width);
 const char           *fil_pixel_kind_to_string       (FilPixelKind          kind);
