@@ -47,7 +47,7 @@ packages_missing () {
 # Installs what is missing, as root or by sudo; says what. The lists of apt
 # are fetched only where something is missing.
 packages_install () {
-  local missing root=()
+  local missing as_root=()
 
   mapfile -t missing < <(packages_missing "$@")
   if [ ${#missing[@]} -eq 0 ]; then
@@ -65,11 +65,11 @@ packages_install () {
       echo "Neither root nor sudo here. As root: apt-get install ${missing[*]}" >&2
       return 1
     fi
-    root=(sudo)
+    as_root=(sudo)
   fi
 
   echo "Installing them with apt-get; this needs the network."
-  "${root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get update -q </dev/null &&
-    "${root[@]}" env DEBIAN_FRONTEND=noninteractive \
+  "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get update -q </dev/null &&
+    "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive \
       apt-get install -q -y --no-install-recommends "${missing[@]}" </dev/null
 }
