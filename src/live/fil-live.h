@@ -13,6 +13,17 @@
 
 G_BEGIN_DECLS
 
+#define FIL_LIVE_ERROR (fil_live_error_quark ())
+
+typedef enum
+{
+  FIL_LIVE_ERROR_NO_SOURCE,   /* nothing is open */
+  FIL_LIVE_ERROR_NO_FRAME,    /* nothing has come yet */
+  FIL_LIVE_ERROR_RECORDING,   /* not while a clip is recorded, or none is */
+} FilLiveError;
+
+GQuark fil_live_error_quark (void);
+
 typedef enum
 {
   FIL_LIVE_NO_SOURCE,
@@ -23,6 +34,8 @@ typedef enum
   FIL_LIVE_UNPLUGGED,
   FIL_LIVE_FAILED,
   FIL_LIVE_ALARM,         /* stopped: cap the telescope from the side */
+  FIL_LIVE_ENDED,         /* a replayed file came to its end */
+  FIL_LIVE_IDLE,          /* open, and may be started: it needs no pass */
 } FilLiveState;
 
 /* The newest measurement, coalesced: newest wins. */
@@ -50,16 +63,30 @@ typedef struct
 G_DECLARE_FINAL_TYPE (FilLive, fil_live, FIL, LIVE, GObject)
 
 /* All functions for the main thread. Signals, emitted there:
- *   "state-changed" (), "reading" (), "frame" () (a newer frame may be
- *   taken), "recording-changed" (), "control-changed" (guint id).
- * Where there is no main loop (a command), fil_live_iterate() runs one. */
+ *   "state-changed" (): state or message;
+ *   "reading" (): a newer reading;
+ *   "frame" (): a newer frame may be taken;
+ *   "recording-changed" (): it began, goes on (5 times a second), or is closed;
+ *   "control-changed" (guint id);
+ *   "pass-changed" (): the pass came, has five minutes left, or ended.
+ * A signal tells the newest only: what comes faster than the main loop turns
+ * is passed over. Where there is no main loop (a command), fil_live_iterate()
+ * runs one. */
 FilLive        *fil_live_new             (void);
 gboolean        fil_live_open            (FilLive             *self,
                                           const char          *source_name,
                                           FilRig              *rig,
                                           const FilSourceMode *mode,
                                           GError             **error);
+gboolean        fil_live_open_source     (FilLive             *self,
+                                          FilSource           *source,
+                                          const char          *source_name,
+                                          FilRig              *rig,
+                                          const FilSourceMode *mode,
+                                          GError             **error);
 void            fil_live_close           (FilLive             *self);
+void            fil_live_iterate         (FilLive             *self,
+                                          gboolean             may_block);
 gboolean        fil_live_start           (FilLive             *self,
                                           FilGatePass         *pass,
                                           GError             **error);
@@ -67,6 +94,10 @@ void            fil_live_stop            (FilLive             *self);
 FilLiveState    fil_live_get_state       (FilLive             *self);
 const char     *fil_live_get_message     (FilLive             *self);
 FilSource      *fil_live_get_source      (FilLive             *self);
+const char     *fil_live_get_source_name (FilLive             *self);
+void            fil_live_get_mode        (FilLive             *self,
+                                          FilSourceMode       *mode);
+FilGatePass    *fil_live_get_pass        (FilLive             *self);
 FilRig         *fil_live_get_rig         (FilLive             *self);
 void            fil_live_set_rig         (FilLive             *self,
                                           FilRig              *rig);
@@ -96,17 +127,24 @@ gboolean        fil_live_set_mode        (FilLive             *self,
                                           GError             **error);
 /* Seconds until the pass ends; −1: none is held or needed. */
 gint64          fil_live_get_pass_remaining_s (FilLive        *self);
-/* What went wrong with the last recording, NULL: nothing. */
-const char     *fil_live_get_recording_error  (FilLive        *self);
 gboolean        fil_live_snapshot        (FilLive             *self,
                                           const char          *path,
                                           GError             **error);
 gboolean        fil_live_record          (FilLive                  *self,
                                           const FilRecorderOptions *options,
                                           GError                  **error);
+/* TRUE until the clip is closed. */
 gboolean        fil_live_is_recording    (FilLive             *self);
+/* Of the clip that is being recorded, or of the last one. */
 void            fil_live_get_recording   (FilLive             *self,
                                           FilRecorderStatus   *status);
+const char     *fil_live_get_recording_path  (FilLive         *self);
+/* Ends a clip without waiting: "recording-changed" comes when it is closed,
+ * as it does for a clip that reached its limit or was cut short. */
+void            fil_live_finish_recording (FilLive            *self);
+/* What went wrong with the last recording, NULL: nothing. */
+const char     *fil_live_get_recording_error  (FilLive        *self);
+/* Ends a clip and waits until it is closed. */
 gboolean        fil_live_end_recording   (FilLive             *self,
                                           FilRecorderStatus   *status,
                                           GError             **error);

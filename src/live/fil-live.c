@@ -1,0 +1,718 @@
+/* fil-live.c: the running instrument
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+
+#include <math.h>
+
+#include <glib/gi18n-lib.h>
+
+#include "fil-gate.h"
+#include "fil-live-private.h"
+#include "fil-optics.h"
+
+#define NO_RIG_CUTOFF 0.5   /* cycles a pixel: what the sensor can show at all */
+
+enum
+{
+  STATE_CHANGED,
+  READING,
+  FRAME,
+  RECORDING_CHANGED,
+  CONTROL_CHANGED,
+  PASS_CHANGED,
+  N_SIGNALS
+};
+
+static guint signals[N_SIGNALS];
+
+G_DEFINE_QUARK (fil-live-error-quark, fil_live_error)
+G_DEFINE_FINAL_TYPE (FilLive, fil_live, G_TYPE_OBJECT)
+
+/* Any thread: the main thread is to look at @what. Needs no memory and holds
+ * no lock of ours, so a capture thread may call it at any rate. */
+void
+fil_live_post (FilLive *self,
+               FilPost  what)
+{
+  gboolean idle;
+
+  pthread_mutex_lock (&self->lock);
+  idle = self->posted == 0;
+  self->posted |= what;
+  pthread_mutex_unlock (&self->lock);
+
+  if (idle)
+    g_source_set_ready_time (self->poke, 0);
+}
+
+void
+fil_live_emit (FilLive    *self,
+               const char *signal)
+{
+  g_signal_emit_by_name (self, signal);
+}
+
+void
+fil_live_set_state (FilLive      *self,
+                    FilLiveState  state,
+                    const char   *message)
+{
+  if (self->state == state && g_strcmp0 (self->message, message) == 0)
+    return;
+
+  self->state = state;
+  g_free (self->message);
+  self->message = g_strdup (message);
+  g_signal_emit (self, signals[STATE_CHANGED], 0);
+}
+
+static gboolean
+poke_dispatch (GSource     *source,
+               GSourceFunc  callback,
+               gpointer     user_data)
+{
+  g_source_set_ready_time (source, -1);
+
+  return callback (user_data);
+}
+
+static GSourceFuncs poke_funcs = { .dispatch = poke_dispatch };
+
+static gboolean
+poke_cb (gpointer user_data)
+{
+  g_autoptr (FilLive) self = g_object_ref (user_data);
+
+  fil_live_dispatch (self);
+
+  return G_SOURCE_CONTINUE;
+}
+
+static gboolean
+tick_cb (gpointer user_data)
+{
+  g_autoptr (FilLive) self = g_object_ref (user_data);
+
+  fil_live_tick (self);
+
+  return G_SOURCE_CONTINUE;
+}
+
+static GSource *
+attach (FilLive     *self,
+        GSource     *source,
+        GSourceFunc  callback)
+{
+  g_source_set_callback (source, callback, self, NULL);
+  g_source_attach (source, self->context);
+
+  return source;
+}
+
+static void
+fil_live_init (FilLive *self)
+{
+  pthread_mutex_init (&self->lock, NULL);
+  pthread_cond_init (&self->offered, NULL);
+  fil_mailbox_init (&self->mailbox);
+  fil_mailbox_close (&self->mailbox);
+
+  self->changed_controls = g_array_new (FALSE, FALSE, sizeof (guint32));
+  self->remaining = fil_gate_pass_get_remaining_s;
+  self->cutoff_cycles_per_px = NO_RIG_CUTOFF;
+  self->context = g_main_context_ref_thread_default ();
+  self->poke = attach (self, g_source_new (&poke_funcs, sizeof (GSource)), poke_cb);
+  self->tick = attach (self, g_timeout_source_new (FIL_LIVE_TICK_MS), tick_cb);
+}
+
+static void
+fil_live_dispose (GObject *object)
+{
+  FilLive *self = FIL_LIVE (object);
+
+  fil_live_close (self);
+  if (self->poke != NULL)
+    {
+      g_source_destroy (self->poke);
+      g_source_destroy (self->tick);
+    }
+  g_clear_pointer (&self->poke, g_source_unref);
+  g_clear_pointer (&self->tick, g_source_unref);
+
+  G_OBJECT_CLASS (fil_live_parent_class)->dispose (object);
+}
+
+static void
+fil_live_finalize (GObject *object)
+{
+  FilLive *self = FIL_LIVE (object);
+
+  fil_mailbox_clear (&self->mailbox);
+  g_array_unref (self->changed_controls);
+  g_clear_error (&self->source_error);
+  g_clear_error (&self->record_error);
+  g_free (self->record_path);
+  g_free (self->message);
+  g_main_context_unref (self->context);
+  pthread_cond_destroy (&self->offered);
+  pthread_mutex_destroy (&self->lock);
+
+  G_OBJECT_CLASS (fil_live_parent_class)->finalize (object);
+}
+
+static guint
+new_signal (const char *name,
+            guint       n_arguments)
+{
+  return g_signal_new (name, FIL_TYPE_LIVE, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL,
+                       G_TYPE_NONE, n_arguments, G_TYPE_UINT);
+}
+
+static void
+fil_live_class_init (FilLiveClass *klass)
+{
+  GObjectClass *object_class = G_OBJECT_CLASS (klass);
+
+  object_class->dispose = fil_live_dispose;
+  object_class->finalize = fil_live_finalize;
+
+  signals[STATE_CHANGED] = new_signal ("state-changed", 0);
+  signals[READING] = new_signal ("reading", 0);
+  signals[FRAME] = new_signal ("frame", 0);
+  signals[RECORDING_CHANGED] = new_signal ("recording-changed", 0);
+  signals[CONTROL_CHANGED] = new_signal ("control-changed", 1);
+  signals[PASS_CHANGED] = new_signal ("pass-changed", 0);
+}
+
+/**
+ * fil_live_new:
+ *
+ * An instrument without a source. Its signals come on the thread-default main
+ * context of the calling thread.
+ */
+FilLive *
+fil_live_new (void)
+{
+  return g_object_new (FIL_TYPE_LIVE, NULL);
+}
+
+/* Runs the main context once, for commands that have no loop of their own. */
+void
+fil_live_iterate (FilLive  *self,
+                  gboolean  may_block)
+{
+  g_return_if_fail (FIL_IS_LIVE (self));
+
+  g_main_context_iteration (self->context, may_block);
+}
+
+gboolean
+fil_live_check_open (FilLive *self,
+                     GError **error)
+{
+  if (self->source != NULL)
+    return TRUE;
+
+  g_set_error_literal (error, FIL_LIVE_ERROR, FIL_LIVE_ERROR_NO_SOURCE,
+                       _("No camera is chosen"));
+
+  return FALSE;
+}
+
+static void
+take_rig (FilLive *self,
+          FilRig  *rig)
+{
+  FilOptics optics = { .cutoff_cycles_per_px = NAN };
+
+  if (rig != NULL)
+    fil_optics_compute (fil_rig_ref (rig), &optics);
+  g_clear_pointer (&self->rig, fil_rig_unref);
+  self->rig = rig;
+
+  pthread_mutex_lock (&self->lock);
+  self->cutoff_cycles_per_px = isfinite (optics.cutoff_cycles_per_px)
+                                 ? optics.cutoff_cycles_per_px : NO_RIG_CUTOFF;
+  pthread_mutex_unlock (&self->lock);
+}
+
+static void
+show_open (FilLive *self)
+{
+  if (self->info.live && self->pass == NULL)
+    fil_live_set_state (self, FIL_LIVE_GATE_CLOSED,
+                        _("The gate is closed. The camera starts when the filter "
+                          "has been confirmed."));
+  else
+    fil_live_set_state (self, FIL_LIVE_IDLE, NULL);
+}
+
+/**
+ * fil_live_open:
+ * @source_name: as fil_source_open() takes it
+ * @rig: (nullable): the light path; a reference is taken
+ * @mode: (nullable): format, size, rate, region; %NULL leaves them to the source
+ *
+ * Opens a source in place of the one before. Nothing streams yet. May block
+ * for as long as a driver takes to answer.
+ */
+gboolean
+fil_live_open (FilLive             *self,
+               const char          *source_name,
+               FilRig              *rig,
+               const FilSourceMode *mode,
+               GError             **error)
+{
+  FilSourceOptions options = { .rig = rig };
+  g_autoptr (FilSource) source = NULL;
+
+  g_return_val_if_fail (FIL_IS_LIVE (self) && source_name != NULL, FALSE);
+
+  fil_live_close (self);
+  source = fil_source_open (source_name, &options, error);
+  if (source == NULL)
+    return FALSE;
+
+  return fil_live_open_source (self, source, source_name, rig, mode, error);
+}
+
+/* As fil_live_open(), with a source that is open already; a reference is taken. */
+gboolean
+fil_live_open_source (FilLive             *self,
+                      FilSource           *source,
+                      const char          *source_name,
+                      FilRig              *rig,
+                      const FilSourceMode *mode,
+                      GError             **error)
+{
+  static const FilSourceMode any = { 0 };
+  FilSourceMode got = { 0 };
+
+  g_return_val_if_fail (FIL_IS_LIVE (self) && FIL_IS_SOURCE (source), FALSE);
+
+  fil_live_close (self);
+  if (!fil_source_set_mode (source, mode != NULL ? mode : &any, &got, error))
+    return FALSE;
+
+  self->source = g_object_ref (source);
+  self->source_name = g_strdup (source_name);
+  self->mode = got;
+  fil_source_get_info (source, &self->info);
+  take_rig (self, rig);
+  pthread_mutex_lock (&self->lock);
+  self->depth = (FilDepth) { 0 };
+  self->patch = (FilRect) { 0 };
+  pthread_mutex_unlock (&self->lock);
+  show_open (self);
+
+  return TRUE;
+}
+
+/* Stops, closes a running clip whole and gives the source up. The pass ends. */
+void
+fil_live_close (FilLive *self)
+{
+  g_return_if_fail (FIL_IS_LIVE (self));
+
+  fil_live_stop (self);
+  if (fil_live_is_recording (self))
+    fil_live_end_recording (self, NULL, NULL);
+  g_clear_object (&self->source);
+  g_clear_pointer (&self->source_name, g_free);
+  g_clear_pointer (&self->rig, fil_rig_unref);
+  g_clear_pointer (&self->pass, fil_gate_pass_unref);
+  self->info = (FilSourceInfo) { 0 };
+  if (self->state != FIL_LIVE_NO_SOURCE)
+    fil_live_set_state (self, FIL_LIVE_NO_SOURCE, NULL);
+}
+
+static void
+reset_readings (FilLive *self)
+{
+  pthread_mutex_lock (&self->lock);
+  self->reading = (FilLiveReading) {
+    .figures = { NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN },
+    .sharpness = { NAN, NAN, NAN, NAN },
+    .trace = { .now = NAN, .crest = NAN, .mark = NAN, .percent_of_mark = NAN },
+    .exposure_ms = NAN, .gain = NAN, .full_count = NAN,
+  };
+  self->n_dots = 0;
+  self->posted &= FIL_POST_CONTROL;
+  self->alarm = FIL_ALARM_QUIET;
+  g_clear_error (&self->source_error);
+  pthread_mutex_unlock (&self->lock);
+}
+
+static void
+take_pass (FilLive     *self,
+           FilGatePass *pass)
+{
+  fil_gate_pass_ref (pass);
+  g_clear_pointer (&self->pass, fil_gate_pass_unref);
+  self->pass = pass;
+  self->noticed = FALSE;
+  self->expired_us = 0;
+  g_signal_emit (self, signals[PASS_CHANGED], 0);
+}
+
+/**
+ * fil_live_start:
+ * @pass: (nullable): leave from the gate, for a live camera; a reference is
+ *   kept until the pass ends. %NULL: the one it holds already, if any.
+ *
+ * Starts streaming and measuring. A fresh pass for what is streaming already
+ * only moves the deadline: a clip that is being recorded goes on.
+ */
+gboolean
+fil_live_start (FilLive     *self,
+                FilGatePass *pass,
+                GError     **error)
+{
+  g_autoptr (GError) failure = NULL;
+
+  g_return_val_if_fail (FIL_IS_LIVE (self), FALSE);
+
+  if (!fil_live_check_open (self, error))
+    return FALSE;
+
+  if (pass != NULL)
+    {
+      if (!fil_gate_pass_covers (pass, self->info.identity, error))
+        return FALSE;
+      take_pass (self, pass);
+      if (self->streaming)
+        return TRUE;
+    }
+
+  fil_live_halt (self);
+  reset_readings (self);
+  fil_mailbox_reset (&self->mailbox);
+  fil_live_set_state (self, FIL_LIVE_STARTING, NULL);
+  self->streaming = TRUE;
+  fil_live_measure_start (self);
+  if (!fil_source_start (self->source, self->pass, &fil_live_sink, self, &failure))
+    {
+      fil_live_halt (self);
+      if (g_error_matches (failure, FIL_SOURCE_ERROR, FIL_SOURCE_ERROR_GATE))
+        fil_live_forget_pass (self);
+      show_open (self);
+      g_propagate_error (error, g_steal_pointer (&failure));
+      return FALSE;
+    }
+
+  return TRUE;
+}
+
+/* Ends all threads but the one that closes a clip; tells nobody. */
+void
+fil_live_halt (FilLive *self)
+{
+  if (!self->streaming)
+    return;
+
+  fil_live_finish_recording (self);
+  fil_source_stop (self->source);
+  fil_live_measure_stop (self);
+  self->streaming = FALSE;
+}
+
+/* Stops streaming. The source stays open and the pass stays; a clip that is
+ * being recorded gets no more frames, and is closed in the background. */
+void
+fil_live_stop (FilLive *self)
+{
+  g_return_if_fail (FIL_IS_LIVE (self));
+
+  if (!self->streaming)
+    return;
+
+  fil_live_halt (self);
+  show_open (self);
+}
+
+/* Whatever the pass was bound to has changed: the gate is closed. */
+void
+fil_live_forget_pass (FilLive *self)
+{
+  if (self->pass == NULL)
+    return;
+
+  g_clear_pointer (&self->pass, fil_gate_pass_unref);
+  if (self->info.identity != NULL)
+    fil_gate_forget (self->info.identity);
+  g_signal_emit (self, signals[PASS_CHANGED], 0);
+}
+
+/**
+ * fil_live_set_rig:
+ * @rig: (nullable): another light path, from now on
+ *
+ * A pass is bound to a rig: a rig that differs ends it, and stops the camera.
+ */
+void
+fil_live_set_rig (FilLive *self,
+                  FilRig  *rig)
+{
+  const char *digest;
+
+  g_return_if_fail (FIL_IS_LIVE (self));
+
+  digest = rig != NULL ? fil_rig_get_digest (rig) : NULL;
+  if (self->pass != NULL && g_strcmp0 (digest, fil_gate_pass_get_rig_digest (self->pass)) != 0)
+    {
+      fil_live_halt (self);
+      fil_live_forget_pass (self);
+      fil_live_set_state (self, FIL_LIVE_GATE_CLOSED,
+                          _("Another rig was chosen, so the gate is closed. "
+                            "Confirm the filter of this rig to go on."));
+    }
+
+  take_rig (self, rig);
+}
+
+/**
+ * fil_live_set_mode:
+ *
+ * Another format, size, rate or region of the same source; it goes on
+ * streaming if it did. Not while recording.
+ */
+gboolean
+fil_live_set_mode (FilLive             *self,
+                   const FilSourceMode *mode,
+                   GError             **error)
+{
+  gboolean was_streaming = self->streaming;
+  FilSourceMode got = self->mode;
+  gboolean taken;
+
+  g_return_val_if_fail (FIL_IS_LIVE (self) && mode != NULL, FALSE);
+
+  if (!fil_live_check_open (self, error))
+    return FALSE;
+  if (fil_live_is_recording (self))
+    {
+      g_set_error_literal (error, FIL_LIVE_ERROR, FIL_LIVE_ERROR_RECORDING,
+                           _("A clip is being recorded; end it first"));
+      return FALSE;
+    }
+
+  fil_live_halt (self);
+  taken = fil_source_set_mode (self->source, mode, &got, error);
+  if (taken)
+    {
+      self->mode = got;
+      fil_source_get_info (self->source, &self->info);
+      pthread_mutex_lock (&self->lock);
+      self->depth = (FilDepth) { 0 };
+      pthread_mutex_unlock (&self->lock);
+    }
+
+  /* A mode that was refused leaves the old one, which goes on. */
+  if (was_streaming && !fil_live_start (self, NULL, taken ? error : NULL))
+    return FALSE;
+
+  return taken;
+}
+
+static void
+count_setting (FilLive *self)
+{
+  pthread_mutex_lock (&self->lock);
+  self->settings_serial++;
+  pthread_mutex_unlock (&self->lock);
+}
+
+/* As fil_source_set_control(); what is set here is no cause for an alarm. */
+gboolean
+fil_live_set_control (FilLive  *self,
+                      guint32   id,
+                      GVariant *value,
+                      GError  **error)
+{
+  g_autoptr (GVariant) held = value != NULL ? g_variant_ref_sink (value) : NULL;
+
+  g_return_val_if_fail (FIL_IS_LIVE (self), FALSE);
+
+  if (!fil_live_check_open (self, error))
+    return FALSE;
+  count_setting (self);
+
+  return fil_source_set_control (self->source, id, held, error);
+}
+
+/* As fil_source_set_exposure_ms(); what is set here is no cause for an alarm. */
+gboolean
+fil_live_set_exposure_ms (FilLive *self,
+                          double   exposure_ms,
+                          GError **error)
+{
+  g_return_val_if_fail (FIL_IS_LIVE (self), FALSE);
+
+  if (!fil_live_check_open (self, error))
+    return FALSE;
+  count_setting (self);
+
+  return fil_source_set_exposure_ms (self->source, exposure_ms, error);
+}
+
+/* For tests: the lesser of the pass's own time and what @remaining says. */
+void
+fil_live_shorten_pass (FilLive          *self,
+                       FilLiveRemaining  remaining)
+{
+  self->remaining = remaining;
+}
+
+/* Returns: seconds until the pass ends, less than 0 within a running clip's
+ * grace; −1 where none is held or needed */
+gint64
+fil_live_get_pass_remaining_s (FilLive *self)
+{
+  g_return_val_if_fail (FIL_IS_LIVE (self), -1);
+
+  if (self->pass == NULL)
+    return -1;
+
+  return MIN (self->remaining (self->pass), fil_gate_pass_get_remaining_s (self->pass));
+}
+
+FilLiveState
+fil_live_get_state (FilLive *self)
+{
+  g_return_val_if_fail (FIL_IS_LIVE (self), FIL_LIVE_NO_SOURCE);
+
+  return self->state;
+}
+
+/* Returns: (nullable): what happened, what was kept, what to do */
+const char *
+fil_live_get_message (FilLive *self)
+{
+  g_return_val_if_fail (FIL_IS_LIVE (self), NULL);
+
+  return self->message;
+}
+
+/* Returns: (nullable) (transfer none): what is open */
+FilSource *
+fil_live_get_source (FilLive *self)
+{
+  g_return_val_if_fail (FIL_IS_LIVE (self), NULL);
+
+  return self->source;
+}
+
+const char *
+fil_live_get_source_name (FilLive *self)
+{
+  g_return_val_if_fail (FIL_IS_LIVE (self), NULL);
+
+  return self->source_name;
+}
+
+/* Fills in what the source delivers. */
+void
+fil_live_get_mode (FilLive       *self,
+                   FilSourceMode *mode)
+{
+  g_return_if_fail (FIL_IS_LIVE (self) && mode != NULL);
+
+  *mode = self->mode;
+}
+
+FilRig *
+fil_live_get_rig (FilLive *self)
+{
+  g_return_val_if_fail (FIL_IS_LIVE (self), NULL);
+
+  return self->rig;
+}
+
+/* Returns: (nullable) (transfer none): leave to stream, while it lasts */
+FilGatePass *
+fil_live_get_pass (FilLive *self)
+{
+  g_return_val_if_fail (FIL_IS_LIVE (self), NULL);
+
+  return self->pass;
+}
+
+/* Returns: (nullable) (transfer full): the newest frame; give it back soon,
+ * it may hold one of the driver's few buffers */
+FilFrame *
+fil_live_dup_frame (FilLive *self)
+{
+  g_return_val_if_fail (FIL_IS_LIVE (self), NULL);
+
+  return fil_mailbox_dup (&self->mailbox);
+}
+
+void
+fil_live_get_reading (FilLive        *self,
+                      FilLiveReading *reading)
+{
+  g_return_if_fail (FIL_IS_LIVE (self) && reading != NULL);
+
+  pthread_mutex_lock (&self->lock);
+  *reading = self->reading;
+  pthread_mutex_unlock (&self->lock);
+  reading->n_frames = fil_mailbox_count (&self->mailbox);
+}
+
+/* Copies the newest dots, oldest first. Returns: how many */
+guint
+fil_live_get_dots (FilLive    *self,
+                   FilLiveDot *dots,
+                   guint       max_dots)
+{
+  guint n, skip;
+
+  g_return_val_if_fail (FIL_IS_LIVE (self) && dots != NULL, 0);
+
+  pthread_mutex_lock (&self->lock);
+  n = MIN (self->n_dots, max_dots);
+  skip = self->n_dots - n;
+  for (guint i = 0; i < n; i++)
+    dots[i] = self->dots[(self->first_dot + skip + i) % FIL_LIVE_N_DOTS];
+  pthread_mutex_unlock (&self->lock);
+
+  return n;
+}
+
+/* Begins a new segment of the trace: the mark is forgotten. */
+void
+fil_live_new_mark (FilLive *self)
+{
+  g_return_if_fail (FIL_IS_LIVE (self));
+
+  pthread_mutex_lock (&self->lock);
+  self->mark_serial++;
+  pthread_mutex_unlock (&self->lock);
+}
+
+/* @patch: from the top left of the picture; width 0 for the default one */
+void
+fil_live_set_patch (FilLive       *self,
+                    const FilRect *patch)
+{
+  g_return_if_fail (FIL_IS_LIVE (self) && patch != NULL);
+
+  pthread_mutex_lock (&self->lock);
+  self->patch = *patch;
+  pthread_mutex_unlock (&self->lock);
+}
+
+/* Where sharpness is measured; width 0 where the picture is too small for any. */
+void
+fil_live_get_patch (FilLive *self,
+                    FilRect *patch)
+{
+  g_return_if_fail (FIL_IS_LIVE (self) && patch != NULL);
+
+  pthread_mutex_lock (&self->lock);
+  *patch = self->patch;
+  pthread_mutex_unlock (&self->lock);
+
+  if (patch->width == 0 &&
+      !fil_sharpness_default_patch (self->mode.width, self->mode.height, patch))
+    *patch = (FilRect) { 0 };
+}
