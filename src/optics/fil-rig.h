@@ -35,7 +35,12 @@ typedef enum
   FIL_ELEMENT_CAMERA,
 } FilElementKind;
 
-typedef enum { FIL_OBJECTIVE_LENS, FIL_OBJECTIVE_MIRROR } FilObjectiveType;
+typedef enum
+{
+  FIL_OBJECTIVE_LENS,
+  FIL_OBJECTIVE_MIRROR,
+  FIL_OBJECTIVE_UNKNOWN,   /* the rig doesn't tell */
+} FilObjectiveType;
 
 /**
  * FilElement:
@@ -89,9 +94,15 @@ gboolean          fil_rig_save            (const FilRig   *rig,
                                            const char     *path,
                                            GError        **error);
 char             *fil_rig_to_text         (const FilRig   *rig);
+FilRig           *fil_rig_with_value      (const FilRig   *rig,
+                                           const char     *group,
+                                           const char     *key,
+                                           const char     *value,
+                                           GError        **error);
 
 const char       *fil_rig_get_name        (const FilRig   *rig);
 const char       *fil_rig_get_observer    (const FilRig   *rig);   /* NULL: not given */
+const char       *fil_rig_get_finder      (const FilRig   *rig);   /* NULL: not mentioned */
 const char       *fil_rig_get_digest      (const FilRig   *rig);   /* SHA-256, hex */
 gboolean          fil_rig_get_site        (const FilRig   *rig,
                                            double         *latitude_deg,
@@ -105,6 +116,7 @@ const FilElement *fil_rig_find            (const FilRig   *rig,
 const char       *fil_element_kind_to_key  (FilElementKind kind);  /* "front-filter" */
 const char       *fil_element_kind_to_text (FilElementKind kind);  /* translated, for people */
 char             *fil_element_describe     (const FilElement *element);
+char             *fil_element_to_text      (const FilElement *element);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (FilRig, fil_rig_unref)
 
