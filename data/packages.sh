@@ -7,7 +7,8 @@
 
 # To build it.
 packages_build=(
-  gcc libc6-dev make meson ninja-build pkg-config gettext
+  gcc libc6-dev meson ninja-build pkg-config python3 gettext
+  gtk-update-icon-cache desktop-file-utils
   libglib2.0-dev libgudev-1.0-dev libjson-glib-dev
   libgtk-4-dev libadwaita-1-dev
   libcfitsio-dev liberfa-dev wcslib-dev libfftw3-dev
@@ -26,9 +27,9 @@ packages_headless=(
 
 # To test it: references from outside, sanitizers, the emulated machine.
 packages_test=(
-  git python3 python3-numpy python3-scipy python3-astropy python3-sunpy
+  git python3-numpy python3-scipy python3-astropy python3-sunpy
   python3-opencv python3-erfa
-  fitsverify wcslib-tools desktop-file-utils appstream libxml2-utils locales
+  fitsverify wcslib-tools appstream groff-base locales
   at-spi2-core python3-pyatspi gir1.2-gtk-4.0
   clang llvm libclang-rt-14-dev
   qemu-system-x86 busybox-static cpio kmod v4l-utils
