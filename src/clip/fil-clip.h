@@ -4,6 +4,7 @@
 #pragma once
 
 #include "fil-clip-info.h"
+#include "fil-frame.h"
 
 G_BEGIN_DECLS
 
@@ -30,6 +31,7 @@ typedef struct _FilClip FilClip;
 FilClip    *fil_clip_open            (const char     *path,
                                       GError        **error);
 void        fil_clip_close           (FilClip        *clip);
+const char *fil_clip_get_path        (const FilClip  *clip);
 guint64     fil_clip_get_n_frames    (const FilClip  *clip);
 int         fil_clip_get_width       (const FilClip  *clip);
 int         fil_clip_get_height      (const FilClip  *clip);
@@ -39,9 +41,17 @@ double      fil_clip_get_full_scale  (const FilClip  *clip);   /* NaN: unknown *
 double      fil_clip_get_black_level (const FilClip  *clip);   /* 0 where absent */
 FilPattern  fil_clip_get_pattern     (const FilClip  *clip);
 gboolean    fil_clip_is_complete     (const FilClip  *clip);
+gboolean    fil_clip_is_ours         (const FilClip  *clip);
 gboolean    fil_clip_is_raw          (const FilClip  *clip);
 const char *fil_clip_get_card        (FilClip        *clip,
                                       const char     *keyword);
+gboolean    fil_clip_get_card_double (const FilClip  *clip,
+                                      const char     *keyword,
+                                      double         *value);
+gboolean    fil_clip_get_losses      (const FilClip  *clip,
+                                      guint64        *lost,
+                                      guint64        *source_gaps);
+double      fil_clip_get_fps         (FilClip        *clip);   /* NaN: unknown */
 gint64      fil_clip_get_utc_begin_ns(const FilClip  *clip);   /* G_MININT64: unknown */
 const FilClipRow *fil_clip_get_rows  (FilClip        *clip,
                                       gboolean       *have_times);
@@ -53,6 +63,11 @@ gboolean    fil_clip_read_double     (FilClip        *clip,
                                       guint64         frame,
                                       double         *pixels,
                                       GError        **error);
+/* Every buffer and frame begins with the bottom row of the picture (FITS row 1). */
+FilFrame   *fil_clip_read_frame      (FilClip        *clip,
+                                      guint64         index,
+                                      GError        **error);
+const FilPixelFormat *fil_clip_get_format (const FilClip *clip);
 FilChecksum fil_clip_verify          (FilClip        *clip);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (FilClip, fil_clip_close)
