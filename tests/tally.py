@@ -14,20 +14,27 @@ import re
 import sys
 
 TAP_LINE = re.compile(r"^(not )?ok\b(?P<rest>.*)$")
+PLAN = re.compile(r"^1\.\.(\d+)")
 SKIP = re.compile(r"#\s*(SKIP|TODO)\b", re.IGNORECASE)
 
 
 def count_tap(text):
     """Returns (passed, [failed lines]) of the outermost TAP lines."""
-    passed, failed = 0, []
+    passed, failed, planned = 0, [], None
     for line in text.splitlines():
         match = TAP_LINE.match(line)
         if match is None:
+            plan = PLAN.match(line)
+            planned = int(plan.group(1)) if plan else planned
+            if line.startswith("Bail out!"):
+                failed.append(line.strip())
             continue
         if match.group(1) or SKIP.search(line):
             failed.append(line.strip())
         else:
             passed += 1
+    if planned is not None and planned != passed + len(failed) and not failed:
+        failed.append(f"{planned} checks were planned, {passed} were made")
     return passed, failed
 
 
