@@ -7,14 +7,29 @@
 
 G_BEGIN_DECLS
 
+/**
+ * FilAlarmSample:
+ * @time_ns: monotonic
+ * @mean: of the frame, counts less the black level
+ * @sd: of the frame's pixels, counts
+ * @full_fraction: share of full pixels, 0 to 1
+ * @full_count: where a pixel is full, counts less the black level; must be
+ *   known, or no reference is ever learnt
+ * @exposure_ms: NaN: unknown; then changes come by @settings_serial alone
+ * @gain: linear or in the driver's unit
+ * @settings_serial: counts up whenever anything was set, by us, by the driver
+ *   or by its automatic
+ */
 typedef struct
 {
-  gint64   time_ns;         /* monotonic */
-  double   mean;            /* counts less the black level */
-  double   full_fraction;   /* 0 to 1 */
-  double   exposure_ms;     /* NaN: unknown; then changes come by settings_serial */
-  double   gain;            /* linear or in the driver's unit */
-  guint    settings_serial; /* counts up whenever anything was set */
+  gint64 time_ns;
+  double mean;
+  double sd;
+  double full_fraction;
+  double full_count;
+  double exposure_ms;
+  double gain;
+  guint  settings_serial;
 } FilAlarmSample;
 
 typedef enum
@@ -27,11 +42,13 @@ typedef enum
 /* Belongs to one thread. */
 typedef struct _FilAlarm FilAlarm;
 
-FilAlarm     *fil_alarm_new   (void);
-void          fil_alarm_free  (FilAlarm             *alarm);
-FilAlarmCause fil_alarm_watch (FilAlarm             *alarm,
-                               const FilAlarmSample *sample);
-void          fil_alarm_reset (FilAlarm             *alarm);
+FilAlarm     *fil_alarm_new       (void);
+void          fil_alarm_free      (FilAlarm             *alarm);
+FilAlarmCause fil_alarm_watch     (FilAlarm             *alarm,
+                                   const FilAlarmSample *sample);
+gboolean      fil_alarm_is_ready  (const FilAlarm       *alarm);
+void          fil_alarm_reset     (FilAlarm             *alarm);
+const char   *fil_alarm_cause_to_text (FilAlarmCause     cause);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (FilAlarm, fil_alarm_free)
 
