@@ -18,10 +18,6 @@ gboolean fil_jpeg_decode        (const FilFrame *frame,
                                  FilJpegRow      row,
                                  gpointer        user_data,
                                  GError        **error);
-gboolean fil_frame_check_rect   (const FilFrame *frame,
-                                 const FilRect  *rect,
-                                 FilRect        *whole,
-                                 GError        **error);
 void     fil_frame_unpack_row   (const FilFrame *frame,
                                  int             memory_row,
                                  int             x,

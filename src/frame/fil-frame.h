@@ -97,6 +97,10 @@ FilFrame *fil_frame_ref        (FilFrame             *frame);
 void      fil_frame_unref      (FilFrame             *frame);
 gboolean  fil_frame_check      (const FilFrame       *frame,
                                 GError              **error);
+gboolean  fil_frame_check_rect (const FilFrame       *frame,
+                                const FilRect        *rect,
+                                FilRect              *inside,
+                                GError              **error);
 gboolean  fil_frame_unpack     (const FilFrame       *frame,
                                 const FilRect        *rect,
                                 uint16_t             *pixels,

@@ -161,22 +161,28 @@ fil_frame_unpack_row (const FilFrame *frame,
                                    x, n, pixels);
 }
 
-/* Checks frame and rectangle; @whole: (out): @rect, or all of it for %NULL. */
+/**
+ * fil_frame_check_rect:
+ * @rect: (nullable): from the top left; %NULL: all of the picture
+ * @inside: (out): @rect, or all of the picture; may be @rect itself
+ *
+ * fil_frame_check(), and that the rectangle lies inside the picture.
+ */
 gboolean
 fil_frame_check_rect (const FilFrame *frame,
                       const FilRect  *rect,
-                      FilRect        *whole,
+                      FilRect        *inside,
                       GError        **error)
 {
   if (!fil_frame_check (frame, error))
     return FALSE;
 
-  *whole = rect != NULL ? *rect : (FilRect) { 0, 0, frame->width, frame->height };
-  if (!fil_rect_is_inside (whole, frame->width, frame->height))
+  *inside = rect != NULL ? *rect : (FilRect) { 0, 0, frame->width, frame->height };
+  if (!fil_rect_is_inside (inside, frame->width, frame->height))
     {
       g_set_error (error, FIL_FRAME_ERROR, FIL_FRAME_ERROR_RECT,
                    _("the rectangle %d,%d,%d,%d lies beyond a picture of %d × %d pixels"),
-                   whole->x, whole->y, whole->width, whole->height,
+                   inside->x, inside->y, inside->width, inside->height,
                    frame->width, frame->height);
       return FALSE;
     }
