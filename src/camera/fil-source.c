@@ -334,6 +334,26 @@ fil_source_get_gaps (FilSource *self)
   return FIL_SOURCE_GET_CLASS (self)->get_gaps (self);
 }
 
+/**
+ * fil_source_renew_pass:
+ * @pass: a new leave from the gate, for this device
+ *
+ * Takes the place of the pass that the source was started with, so that it
+ * need not stop. Any thread. A source that needs none takes any.
+ */
+gboolean
+fil_source_renew_pass (FilSource         *self,
+                       const FilGatePass *pass,
+                       GError           **error)
+{
+  g_return_val_if_fail (FIL_IS_SOURCE (self), FALSE);
+
+  if (FIL_SOURCE_GET_CLASS (self)->renew_pass == NULL)
+    return TRUE;
+
+  return FIL_SOURCE_GET_CLASS (self)->renew_pass (self, pass, error);
+}
+
 void
 fil_control_free (FilControl *control)
 {

@@ -53,6 +53,11 @@ typedef struct
  * @width: pixels delivered, 0 leaves the choice
  * @fps: frames a second, 0 leaves the choice
  * @roi: region of the sensor, width 0: all of it
+ *
+ * Of a region wanted, the source cuts what it can: in what it got, @roi is
+ * the part of the sensor that comes, 1:1, and holds all that was wanted; width
+ * 0 says that the whole picture comes. The rest is cut by whoever records. A
+ * region wanted together with a size counts within the picture of that size.
  */
 typedef struct
 {
@@ -83,7 +88,7 @@ typedef enum
   FIL_ROLE_GAIN,
   FIL_ROLE_AUTO_GAIN,
   FIL_ROLE_BLACK_LEVEL,
-  FIL_ROLE_FOCUS,          /* micrometres of sensor travel, simulated focuser */
+  FIL_ROLE_FOCUS,          /* micrometres of sensor travel where its unit says so */
   FIL_ROLE_EDGE,           /* edge enhancement in the camera: best left at its least */
 } FilControlRole;
 
@@ -106,7 +111,7 @@ typedef struct
 {
   guint32         id;
   char           *name;        /* the driver's word, UTF-8 */
-  char           *unit;        /* "ms", "µm", or NULL where the driver tells none */
+  char           *unit;        /* of the value: "ms", "100 µs", "µm"; NULL where none is told */
   FilControlType  type;
   FilControlRole  role;
   FilControlFlags flags;
@@ -149,7 +154,10 @@ G_DECLARE_DERIVABLE_TYPE (FilSource, fil_source, FIL, SOURCE, GObject)
  * @frame: a new frame, borrowed: take a reference to keep it. Called on the
  *   source's capture thread. A source that waits may be held up here as long
  *   as one likes; a live one must not be.
- * @state: the state changed; @error says why for STALLED and LOST. Capture thread.
+ * @state: the state changed; @error says why for STALLED and LOST. A pass that
+ *   ran out is told once, by the state as it is with %FIL_SOURCE_ERROR_GATE:
+ *   nothing new may be begun then, and the source ends by itself (LOST) after
+ *   %FIL_GATE_GRACE_MINUTES. Capture thread.
  * @control: control @id changed by itself or through us. Any thread.
  */
 typedef struct
@@ -183,19 +191,23 @@ struct _FilSourceClass
                               const FilSourceSink *sink, gpointer user_data, GError **error);
   void       (*stop)         (FilSource *self);
   guint64    (*get_gaps)     (FilSource *self);
+  gboolean   (*renew_pass)   (FilSource *self, const FilGatePass *pass, GError **error);
 };
 
 /**
  * FilSourceOptions:
  * @rig: gives the simulated Sun its optics; NULL: the demo rig
- * @fps: replay at this rate, 0: by the file's own times
+ * @fps: replay at this rate, 0: by the file's own times, or 25 frames a second
+ *   where it has none
  * @loop: replay begins again at its end
+ * @unpaced: replay as fast as the frames are taken, unless @fps is given
  */
 typedef struct
 {
   const FilRig *rig;
   double        fps;
   gboolean      loop;
+  gboolean      unpaced;
 } FilSourceOptions;
 
 /* One camera on offer, found without opening it. */
@@ -242,5 +254,8 @@ gboolean        fil_source_start           (FilSource           *self,
                                             GError             **error);
 void            fil_source_stop            (FilSource           *self);
 guint64         fil_source_get_gaps        (FilSource           *self);
+gboolean        fil_source_renew_pass      (FilSource           *self,
+                                            const FilGatePass   *pass,
+                                            GError             **error);
 
 G_END_DECLS
