@@ -20,19 +20,20 @@ SKIP = re.compile(r"#\s*(SKIP|TODO)\b", re.IGNORECASE)
 
 def count_tap(text):
     """Returns (passed, [failed lines]) of the outermost TAP lines."""
-    passed, failed, planned = 0, [], None
+    passed, failed, planned, bail = 0, [], None, None
     for line in text.splitlines():
         match = TAP_LINE.match(line)
         if match is None:
             plan = PLAN.match(line)
             planned = int(plan.group(1)) if plan else planned
-            if line.startswith("Bail out!"):
-                failed.append(line.strip())
+            bail = line.strip() if line.startswith("Bail out!") else bail
             continue
         if match.group(1) or SKIP.search(line):
             failed.append(line.strip())
         else:
             passed += 1
+    if bail is not None and not failed:
+        failed.append(bail)
     if planned is not None and planned != passed + len(failed) and not failed:
         failed.append(f"{planned} checks were planned, {passed} were made")
     return passed, failed
