@@ -1,2 +1,0 @@
-/* replaced by the first real file of this folder */
-typedef int fil_safety_placeholder;
