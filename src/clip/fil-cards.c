@@ -21,14 +21,19 @@ fil_cards_new (void)
   return cards;
 }
 
-/* @length: a multiple of 80; END and what follows it are left out */
+/* Takes the cards before END; what follows it is filling. */
 FilCards *
 fil_cards_new_from (const char *text,
                     gsize       length)
 {
   FilCards *cards = fil_cards_new ();
 
-  g_string_append_len (cards->text, text, (gssize) length);
+  for (gsize at = 0; at + FIL_CARD_LENGTH <= length; at += FIL_CARD_LENGTH)
+    {
+      if (memcmp (text + at, "END     ", 8) == 0)
+        break;
+      g_string_append_len (cards->text, text + at, FIL_CARD_LENGTH);
+    }
 
   return cards;
 }
@@ -260,20 +265,22 @@ fil_cards_add_blank (FilCards *cards,
 }
 
 static gboolean
-drop_last_blank (FilCards *cards)
+is_blank (const FilCards *cards,
+          guint           index)
 {
-  for (guint i = fil_cards_count (cards); i-- > 0;)
-    {
-      const gsize at = (gsize) i * FIL_CARD_LENGTH;
+  return strspn (cards->text->str + (gsize) index * FIL_CARD_LENGTH, " ") >= FIL_CARD_LENGTH;
+}
 
-      if (strspn (cards->text->str + at, " ") >= FIL_CARD_LENGTH)
-        {
-          g_string_erase (cards->text, (gssize) at, FIL_CARD_LENGTH);
-          return TRUE;
-        }
-    }
+/* Blank cards are kept at the end alone. Returns: the first one's index. */
+static guint
+count_written (const FilCards *cards)
+{
+  guint n = fil_cards_count (cards);
 
-  return FALSE;
+  while (n > 0 && is_blank (cards, n - 1))
+    n--;
+
+  return n;
 }
 
 /**
@@ -308,9 +315,10 @@ fil_cards_put (FilCards       *cards,
                                   card, FIL_CARD_LENGTH);
           continue;
         }
-      if (!drop_last_blank (cards))
+      if (count_written (cards) == fil_cards_count (cards))
         return FALSE;
-      at = place >= 0 ? (gsize) ++place * FIL_CARD_LENGTH : cards->text->len;
+      g_string_truncate (cards->text, cards->text->len - FIL_CARD_LENGTH);
+      at = (gsize) (place >= 0 ? (guint) ++place : count_written (cards)) * FIL_CARD_LENGTH;
       g_string_insert_len (cards->text, (gssize) at, card, FIL_CARD_LENGTH);
     }
 

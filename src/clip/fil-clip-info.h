@@ -23,6 +23,8 @@ typedef struct
   FilPattern    pattern;          /* of the stored pixels, after the flip and any cut */
   gboolean      raw;              /* FALSE: luma or JPEG */
   FilDepth      depth;
+  int           stored_bytes;     /* a pixel, as fil_frame_pack_fits() gives it: 1 or 2;
+                                     0: 2 where depth.full is above 255 */
   const char   *fourcc;           /* as the camera delivered it */
   const FilRig *rig;              /* NULL: none */
   double        exposure_ms;
@@ -38,6 +40,8 @@ typedef struct
   const char   *stamp_comment;    /* what TIME means */
   double        sharp_cutoff_cycles_per_px;
 } FilClipInfo;
+
+gsize fil_clip_info_stored_bytes (const FilClipInfo *info);
 
 /**
  * FilClipRow:

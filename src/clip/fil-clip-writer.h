@@ -32,6 +32,9 @@ void           fil_clip_writer_set_clock_drift (FilClipWriter *writer,
                                           double              drift_s);
 gboolean       fil_clip_writer_close     (FilClipWriter      *writer,
                                           GError            **error);
+gboolean       fil_clip_writer_close_counted (FilClipWriter *writer,
+                                          guint64            *n_frames,
+                                          GError            **error);
 void           fil_clip_writer_discard   (FilClipWriter      *writer);
 
 G_END_DECLS

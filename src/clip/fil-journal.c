@@ -1,11 +1,10 @@
 /* fil-journal.c: a growing clip's rows, kept beside it
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Layout: 16 bytes of magic; the lengths of the clip's first header and of
- * its LIGHTPATH unit, and a checksum over all three (32 bits each, big
- * endian); the header; the unit; then records of 88 bytes, each ended by its
- * own checksum, into which its index is mixed. With it, a clip whose writer
- * died can be completed from nothing but the frames. */
+ * Layout: 16 bytes of magic; the lengths of three parts and a checksum over
+ * all of them (32 bits each, big endian); the parts; then records of 88 bytes,
+ * each ended by its own checksum, into which its index is mixed. With it, a
+ * clip whose writer died can be completed from nothing but the frames. */
 
 #include <errno.h>
 #include <fcntl.h>
@@ -22,7 +21,8 @@
 
 #define MAGIC "FILIGREE ROWS 1\n"
 #define MAGIC_LENGTH 16
-#define HEAD_LENGTH (MAGIC_LENGTH + 12)
+#define LENGTHS_LENGTH (4 * FIL_JOURNAL_N_PARTS)
+#define HEAD_LENGTH (MAGIC_LENGTH + LENGTHS_LENGTH + 4)
 #define MAX_PART_LENGTH (4u << 20)
 #define RECORDS_AT_ONCE 512
 
@@ -180,34 +180,30 @@ decode (const guint8     *bytes,
   return TRUE;
 }
 
-static guint32
-head_crc (const guint8 *lengths,
-          const guint8 *header,
-          gsize         header_length,
-          const guint8 *light_path,
-          gsize         light_path_length)
-{
-  return crc32 (crc32 (crc32 (0, lengths, 8), header, header_length),
-                light_path, light_path_length);
-}
-
 /* Returns: (transfer full): what a journal begins with */
 GBytes *
-fil_journal_head (const guint8 *header,
-                  gsize         header_length,
-                  const guint8 *light_path,
-                  gsize         light_path_length)
+fil_journal_head (GBytes *const parts[FIL_JOURNAL_N_PARTS])
 {
   GByteArray *bytes = g_byte_array_new ();
-  guint8 fields[12];
+  guint8 head[HEAD_LENGTH];
+  guint32 crc;
 
-  put_32 (fields, (guint32) header_length);
-  put_32 (fields + 4, (guint32) light_path_length);
-  put_32 (fields + 8, head_crc (fields, header, header_length, light_path, light_path_length));
-  g_byte_array_append (bytes, (const guint8 *) MAGIC, MAGIC_LENGTH);
-  g_byte_array_append (bytes, fields, sizeof fields);
-  g_byte_array_append (bytes, header, (guint) header_length);
-  g_byte_array_append (bytes, light_path, (guint) light_path_length);
+  memcpy (head, MAGIC, MAGIC_LENGTH);
+  for (int i = 0; i < FIL_JOURNAL_N_PARTS; i++)
+    put_32 (head + MAGIC_LENGTH + 4 * i, (guint32) g_bytes_get_size (parts[i]));
+  g_byte_array_append (bytes, head, sizeof head);
+  for (int i = 0; i < FIL_JOURNAL_N_PARTS; i++)
+    {
+      gsize length;
+      const guint8 *data = g_bytes_get_data (parts[i], &length);
+
+      if (length > 0)
+        g_byte_array_append (bytes, data, (guint) length);
+    }
+
+  crc = crc32 (crc32 (0, head + MAGIC_LENGTH, LENGTHS_LENGTH),
+               bytes->data + HEAD_LENGTH, bytes->len - HEAD_LENGTH);
+  put_32 (bytes->data + MAGIC_LENGTH + LENGTHS_LENGTH, crc);
 
   return g_byte_array_free_to_bytes (bytes);
 }
@@ -221,41 +217,58 @@ fail_damaged (GError **error)
   return FALSE;
 }
 
+/* Returns: the parts' common length, 0 where the lengths make no sense */
+static gsize
+take_lengths (const guint8 *head,
+              guint64       room,
+              guint32       lengths[FIL_JOURNAL_N_PARTS])
+{
+  gsize total = 0;
+
+  for (int i = 0; i < FIL_JOURNAL_N_PARTS; i++)
+    {
+      lengths[i] = get_32 (head + MAGIC_LENGTH + 4 * i);
+      if (lengths[i] > MAX_PART_LENGTH || lengths[i] % FIL_FITS_BLOCK != 0)
+        return 0;
+      total += lengths[i];
+    }
+
+  return lengths[FIL_JOURNAL_HEADER] > 0 && total <= room ? total : 0;
+}
+
 static gboolean
 read_head (FilJournal *journal,
            guint64     size,
            GError    **error)
 {
   guint8 head[HEAD_LENGTH];
-  guint32 header_length, light_path_length;
+  guint32 lengths[FIL_JOURNAL_N_PARTS];
   g_autofree guint8 *parts = NULL;
+  const guint8 *part;
+  gsize total;
 
   if (size < HEAD_LENGTH)
     return fail_damaged (error);
   if (!fil_fits_read_at (journal->fd, 0, head, sizeof head, error))
     return FALSE;
-
-  header_length = get_32 (head + MAGIC_LENGTH);
-  light_path_length = get_32 (head + MAGIC_LENGTH + 4);
-  if (memcmp (head, MAGIC, MAGIC_LENGTH) != 0 ||
-      header_length > MAX_PART_LENGTH || light_path_length > MAX_PART_LENGTH ||
-      header_length == 0 || header_length % FIL_FITS_BLOCK != 0 ||
-      light_path_length % FIL_FITS_BLOCK != 0 ||
-      size - HEAD_LENGTH < (guint64) header_length + light_path_length)
+  total = take_lengths (head, size - HEAD_LENGTH, lengths);
+  if (memcmp (head, MAGIC, MAGIC_LENGTH) != 0 || total == 0)
     return fail_damaged (error);
 
-  parts = g_malloc ((gsize) header_length + light_path_length);
-  if (!fil_fits_read_at (journal->fd, HEAD_LENGTH, parts,
-                         (gsize) header_length + light_path_length, error))
+  parts = g_malloc (total);
+  if (!fil_fits_read_at (journal->fd, HEAD_LENGTH, parts, total, error))
     return FALSE;
-  if (get_32 (head + MAGIC_LENGTH + 8) !=
-      head_crc (head + MAGIC_LENGTH, parts, header_length,
-                parts + header_length, light_path_length))
+  if (get_32 (head + MAGIC_LENGTH + LENGTHS_LENGTH) !=
+      crc32 (crc32 (0, head + MAGIC_LENGTH, LENGTHS_LENGTH), parts, total))
     return fail_damaged (error);
 
-  journal->header = g_bytes_new (parts, header_length);
-  journal->light_path = g_bytes_new (parts + header_length, light_path_length);
-  journal->first_record = HEAD_LENGTH + (guint64) header_length + light_path_length;
+  part = parts;
+  for (int i = 0; i < FIL_JOURNAL_N_PARTS; i++)
+    {
+      journal->parts[i] = g_bytes_new (part, lengths[i]);
+      part += lengths[i];
+    }
+  journal->first_record = HEAD_LENGTH + total;
 
   return TRUE;
 }
@@ -335,8 +348,8 @@ fil_journal_close (FilJournal *journal)
 
   if (journal->fd >= 0)
     close (journal->fd);
-  g_clear_pointer (&journal->header, g_bytes_unref);
-  g_clear_pointer (&journal->light_path, g_bytes_unref);
+  for (int i = 0; i < FIL_JOURNAL_N_PARTS; i++)
+    g_clear_pointer (&journal->parts[i], g_bytes_unref);
   g_free (journal);
 }
 

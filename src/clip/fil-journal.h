@@ -8,6 +8,7 @@
 G_BEGIN_DECLS
 
 #define FIL_JOURNAL_SUFFIX ".rows"
+#define FIL_CLIP_NEW_SUFFIX ".new"     /* of a clip that is to replace another one */
 #define FIL_CLIP_ROW_BYTES 60          /* a row of the FRAMES table, as FITS has it */
 #define FIL_JOURNAL_RECORD_BYTES 88
 
@@ -20,10 +21,18 @@ typedef struct
   FilDepth   depth;
 } FilJournalRecord;
 
+/* What a journal begins with: all that completes a clip besides its frames. */
+typedef enum
+{
+  FIL_JOURNAL_HEADER,         /* the clip's first header */
+  FIL_JOURNAL_FRAMES_HEADER,  /* of the FRAMES table, without rows yet */
+  FIL_JOURNAL_LIGHT_PATH,     /* the LIGHTPATH unit; empty where there is no rig */
+  FIL_JOURNAL_N_PARTS,
+} FilJournalPart;
+
 /**
  * FilJournal:
- * @header: the clip's first header, whole blocks
- * @light_path: the LIGHTPATH unit, whole blocks; empty where there is no rig
+ * @parts: see FilJournalPart; each of whole blocks
  * @n_records: records in a row whose checksums hold; a torn one ends them
  */
 typedef struct
@@ -31,14 +40,10 @@ typedef struct
   int     fd;
   guint64 first_record;
   guint64 n_records;
-  GBytes *header;
-  GBytes *light_path;
+  GBytes *parts[FIL_JOURNAL_N_PARTS];
 } FilJournal;
 
-GBytes     *fil_journal_head          (const guint8           *header,
-                                       gsize                   header_length,
-                                       const guint8           *light_path,
-                                       gsize                   light_path_length);
+GBytes     *fil_journal_head          (GBytes *const           parts[FIL_JOURNAL_N_PARTS]);
 void        fil_journal_encode        (const FilJournalRecord *record,
                                        guint64                 index,
                                        guint8                  bytes[FIL_JOURNAL_RECORD_BYTES]);

@@ -223,6 +223,7 @@ take_first (FilRecorder    *r,
                     (frame->clock == FIL_CLOCK_MONOTONIC ? r->utc_offset_ns : 0);
   r->last_sequence = frame->sequence - 1;
   info->pattern = stored_pattern (r, frame);
+  info->stored_bytes = (int) fil_pixel_format_stored_bytes (frame->format);
   r->stored = fil_pixel_format_stored (frame->format->bits, info->pattern);
   if (info->stamp_comment == NULL)
     info->stamp_comment = g_strdup (stamp_words (frame->stamp));

@@ -228,6 +228,7 @@ save_fits (const char        *temporary,
   own.height = frame->height;
   own.pattern = frame->bottom_up ? frame->format->pattern
                                  : fil_pattern_flipped (frame->format->pattern, frame->height);
+  own.stored_bytes = (int) fil_pixel_format_stored_bytes (frame->format);
   if (own.depth.bits <= 0)
     own.depth = (FilDepth) { .bits = frame->format->bits,
                              .full = (1u << frame->format->bits) - 1 };
