@@ -14,10 +14,16 @@
  * compares first. */
 #define TABLE_DISTANCE (N_COUNTS + 1040)
 
+/* Counts that spread wider than this over four tables leave the nearest
+ * cache; one table is faster then, unless neighbours are equal. */
+#define FOUR_TABLES_LARGEST 8191
+
 typedef struct
 {
-  guint32 *tables;    /* N_TABLES, and the first one holds the merged counts */
+  guint16 *tables;    /* N_TABLES of 16 bits, small enough for the cache */
+  guint32 *counts;    /* meanwhile: times 65536 that a table ran over; then merged */
   guint    n_bins;    /* a power of two; all above is zero */
+  guint    row_bits;  /* all bits that occurred in the last row */
   gboolean merged;
   int      width;
 } Histogram;
@@ -27,7 +33,8 @@ histogram_new (void)
 {
   Histogram *histogram = g_new0 (Histogram, 1);
 
-  histogram->tables = g_new0 (guint32, N_TABLES * TABLE_DISTANCE);
+  histogram->tables = g_new0 (guint16, N_TABLES * TABLE_DISTANCE);
+  histogram->counts = g_new0 (guint32, N_COUNTS);
   histogram->n_bins = 1;
   histogram->merged = TRUE;
 
@@ -40,6 +47,7 @@ histogram_free (gpointer state)
   Histogram *histogram = state;
 
   g_free (histogram->tables);
+  g_free (histogram->counts);
   g_free (histogram);
 }
 
@@ -50,10 +58,74 @@ histogram_begin (gpointer                state,
   Histogram *histogram = state;
 
   for (int i = 0; i < N_TABLES; i++)
-    memset (histogram->tables + i * TABLE_DISTANCE, 0, histogram->n_bins * sizeof (guint32));
+    memset (histogram->tables + i * TABLE_DISTANCE, 0, histogram->n_bins * sizeof (guint16));
+  memset (histogram->counts, 0, histogram->n_bins * sizeof (guint32));
   histogram->n_bins = 1;
+  histogram->row_bits = 0;
   histogram->merged = FALSE;
   histogram->width = picture->width;
+}
+
+/* A table entry runs over once in 65536 times: that is written down apart. */
+static inline void
+tally (guint16 *table,
+       guint32 *over,
+       guint64  count)
+{
+  if (G_UNLIKELY (++table[count] == 0))
+    over[count]++;
+}
+
+/* Returns: all bits that occur. Four counts a load; which table gets which
+ * doesn't matter. @distance: from table to table, 0 for one alone */
+static inline guint
+tally_row (const uint16_t *row,
+           int             width,
+           guint16        *t0,
+           gsize           distance,
+           guint32        *over)
+{
+  guint16 *t1 = t0 + distance, *t2 = t1 + distance, *t3 = t2 + distance;
+  guint64 bits = 0;
+  int i;
+
+  for (i = 0; i + 8 <= width; i += 8)
+    {
+      guint64 a, b;
+
+      memcpy (&a, row + i, sizeof a);
+      memcpy (&b, row + i + 4, sizeof b);
+      bits |= a | b;
+      tally (t0, over, a & 0xffff);
+      tally (t1, over, (a >> 16) & 0xffff);
+      tally (t2, over, (a >> 32) & 0xffff);
+      tally (t3, over, a >> 48);
+      tally (t0, over, b & 0xffff);
+      tally (t1, over, (b >> 16) & 0xffff);
+      tally (t2, over, (b >> 32) & 0xffff);
+      tally (t3, over, b >> 48);
+    }
+  for (; i < width; i++)
+    {
+      tally (t0, over, row[i]);
+      bits |= row[i];
+    }
+  bits |= bits >> 32;
+
+  return (guint) ((bits | bits >> 16) & 0xffff);
+}
+
+/* Whether equal counts stand close together: one look at every 64th pixel. */
+static gboolean
+repeats (const uint16_t *row,
+         int             width)
+{
+  int equal = 0, looks = 0;
+
+  for (int i = 0; i + 4 < width; i += 64, looks++)
+    equal += row[i] == row[i + 1] || row[i] == row[i + 2] || row[i] == row[i + 3];
+
+  return equal * 4 > looks;
 }
 
 static void
@@ -61,39 +133,18 @@ histogram_row (gpointer             state,
                const FilFigureRows *rows)
 {
   Histogram *histogram = state;
-  guint32 *t0 = histogram->tables, *t1 = t0 + TABLE_DISTANCE;
-  guint32 *t2 = t1 + TABLE_DISTANCE, *t3 = t2 + TABLE_DISTANCE;
-  const uint16_t *row = rows->here;
-  guint64 bits = 0;
-  int i;
+  gboolean one = histogram->row_bits > FOUR_TABLES_LARGEST &&
+                 !repeats (rows->here, histogram->width);
 
-  /* Four counts a load; which table gets which doesn't matter. */
-  for (i = 0; i + 8 <= histogram->width; i += 8)
-    {
-      guint64 a, b;
+  /* Two calls, so that the compiler makes two loops. */
+  if (one)
+    histogram->row_bits = tally_row (rows->here, histogram->width, histogram->tables, 0,
+                                     histogram->counts);
+  else
+    histogram->row_bits = tally_row (rows->here, histogram->width, histogram->tables,
+                                     TABLE_DISTANCE, histogram->counts);
 
-      memcpy (&a, row + i, sizeof a);
-      memcpy (&b, row + i + 4, sizeof b);
-      bits |= a | b;
-      t0[a & 0xffff]++;
-      t1[(a >> 16) & 0xffff]++;
-      t2[(a >> 32) & 0xffff]++;
-      t3[a >> 48]++;
-      t0[b & 0xffff]++;
-      t1[(b >> 16) & 0xffff]++;
-      t2[(b >> 32) & 0xffff]++;
-      t3[b >> 48]++;
-    }
-  bits |= bits >> 32;
-  bits |= bits >> 16;
-  bits &= 0xffff;
-  for (; i < histogram->width; i++)
-    {
-      t0[row[i]]++;
-      bits |= row[i];
-    }
-
-  while (histogram->n_bins <= bits)
+  while (histogram->n_bins <= histogram->row_bits)
     histogram->n_bins *= 2;
 }
 
@@ -103,19 +154,16 @@ fil_figure_histogram_get (gpointer state,
                           guint   *n_bins)
 {
   Histogram *histogram = state;
-  guint32 *sum = histogram->tables;
+  const guint16 *t0 = histogram->tables, *t1 = t0 + TABLE_DISTANCE;
+  const guint16 *t2 = t1 + TABLE_DISTANCE, *t3 = t2 + TABLE_DISTANCE;
+  guint32 *counts = histogram->counts;
 
-  for (int k = 1; k < N_TABLES && !histogram->merged; k++)
-    {
-      const guint32 *part = histogram->tables + k * TABLE_DISTANCE;
-
-      for (guint i = 0; i < histogram->n_bins; i++)
-        sum[i] += part[i];
-    }
+  for (guint i = 0; i < histogram->n_bins && !histogram->merged; i++)
+    counts[i] = (counts[i] << 16) + t0[i] + t1[i] + t2[i] + t3[i];
   histogram->merged = TRUE;
   *n_bins = histogram->n_bins;
 
-  return sum;
+  return counts;
 }
 
 static void
