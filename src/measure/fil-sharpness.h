@@ -7,14 +7,19 @@
 
 G_BEGIN_DECLS
 
+/* Patches with a shorter side have no sharpness. */
+#define FIL_SHARPNESS_LEAST_SIDE 128
+
 /**
  * FilSharpness:
  * @percent: RMS contrast in the band, percent of the mean less the black level; >= 0
- * @fine: upper half-band power over lower half-band power, both less noise; >= 0
+ * @fine: upper half-band power over lower half-band power, both less noise;
+ *   >= 0, NaN where the lower half holds nothing but noise
  * @coarse_percent: as @percent, of the lower half-band alone
  * @noise_percent: the noise floor taken off, as an RMS contrast over the band
  *
- * NaN: the patch is below 128 px, or its mean is not above the black level.
+ * NaN, all of it: the patch is below 128 px, or its mean is not above the
+ * black level.
  */
 typedef struct
 {
