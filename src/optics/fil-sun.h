@@ -10,6 +10,16 @@ G_BEGIN_DECLS
 #define FIL_SUN_RADIUS_KM   695700.0      /* IAU 2015 resolution B3 */
 #define FIL_AU_KM           149597870.7   /* IAU 2012 resolution B2 */
 
+#define FIL_SUN_ERROR (fil_sun_error_quark ())
+
+typedef enum
+{
+  FIL_SUN_ERROR_TIME,   /* before 1900 or from 2100 on: no ephemeris */
+  FIL_SUN_ERROR_SITE,   /* no place on Earth */
+} FilSunError;
+
+GQuark fil_sun_error_quark (void);
+
 typedef struct
 {
   double p_deg;                       /* position angle of the rotation axis, + east of north */
@@ -20,7 +30,7 @@ typedef struct
   double distance_au;
   double ra_deg, dec_deg;             /* apparent, of date, geocentric */
   double altitude_deg, azimuth_deg;   /* no refraction; NaN without a site */
-  double refraction_deg;
+  double refraction_deg;              /* to add to the altitude; NaN more than 1° below the horizon */
   double parallactic_angle_deg;       /* + west of the meridian */
   double airmass;                     /* NaN below the horizon */
   double hour_angle_rate_arcsec_per_s;
