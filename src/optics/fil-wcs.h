@@ -30,5 +30,15 @@ void fil_wcs_nominal (const FilOptics *optics,
                       int              height,
                       gboolean         mirrored,
                       FilWcs          *wcs);
+void fil_wcs_to_angle (const FilWcs   *wcs,
+                       double          x,
+                       double          y,
+                       double         *longitude_arcsec,
+                       double         *latitude_arcsec);
+gboolean fil_wcs_to_pixel (const FilWcs *wcs,
+                           double        longitude_arcsec,
+                           double        latitude_arcsec,
+                           double       *x,
+                           double       *y);
 
 G_END_DECLS
