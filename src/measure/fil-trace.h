@@ -10,7 +10,7 @@ G_BEGIN_DECLS
 typedef struct
 {
   gint64 time_ns;        /* as the frame's */
-  double sharpness;      /* percent */
+  double sharpness;      /* percent; NaN: none, the frame is passed over */
   double mean;           /* counts */
   double exposure_ms;    /* NaN: unknown */
   double gain;
@@ -18,9 +18,9 @@ typedef struct
 
 typedef struct
 {
-  double   now;             /* short running median, percent contrast; NaN: nothing yet */
-  double   crest;           /* 90th percentile of at least the last second */
-  double   mark;            /* high-water mark: the highest crest of this segment, fading */
+  double   now;             /* median of the last few frames, percent contrast; NaN: nothing yet */
+  double   crest;           /* 90th percentile of at least the last second; NaN: not yet */
+  double   mark;            /* high-water mark: the highest crest of this segment, fading; NaN: none */
   gint64   mark_time_ns;
   double   percent_of_mark; /* crest over mark, 0 to 100; NaN: no mark yet */
   int      direction;       /* -1 falling, 0 steady, +1 rising */
