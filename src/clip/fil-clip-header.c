@@ -163,8 +163,11 @@ add_axes (FilCards          *cards,
           const FilClipInfo *info,
           gint64             utc_begin_ns)
 {
-  add_counting_axis (cards, 1, "X", "columns");
-  add_counting_axis (cards, 2, "Y", "rows");
+  if (!fil_clip_add_sky (cards, info, utc_begin_ns))
+    {
+      add_counting_axis (cards, 1, "X", "columns");
+      add_counting_axis (cards, 2, "Y", "rows");
+    }
   add_counting_axis (cards, 3, "FRAME", "frames, not evenly spaced in time");
 }
 

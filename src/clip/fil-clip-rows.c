@@ -7,6 +7,7 @@
 #include <glib/gi18n-lib.h>
 
 #include "fil-clip-private.h"
+#include "fil-utc.h"
 
 #define RECORDS_AT_ONCE 256
 
@@ -234,6 +235,37 @@ fil_clip_get_fps (FilClip *clip)
     return 1.0 / cadence_s;
 
   return NAN;
+}
+
+/**
+ * fil_clip_dup_date_end:
+ *
+ * Returns: (nullable): the end of the last exposure, as FITS writes times:
+ *   DATE-END, or from the last frame's row; %NULL where neither is known
+ */
+char *
+fil_clip_dup_date_end (FilClip *clip)
+{
+  gint64 begin_ns = fil_clip_get_utc_begin_ns (clip);
+  const char *text = fil_clip_get_card (clip, "DATE-END");
+  gboolean have_times;
+  const FilClipRow *rows;
+  double length_s;
+
+  g_return_val_if_fail (clip != NULL, NULL);
+
+  if (text != NULL)
+    return g_strdup (text);
+
+  rows = fil_clip_get_rows (clip, &have_times);
+  if (!have_times || begin_ns == G_MININT64)
+    return NULL;
+
+  length_s = rows[clip->n_frames - 1].time_s;
+  if (isfinite (rows[clip->n_frames - 1].exposure_s))
+    length_s += rows[clip->n_frames - 1].exposure_s;
+
+  return fil_utc_format (begin_ns + (gint64) llrint (CLAMP (length_s, -1e9, 1e9) * 1e9));
 }
 
 /* Full scales of a depth: 2ⁿ − 1, n from 1 to 53. */

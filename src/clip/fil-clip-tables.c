@@ -1,7 +1,8 @@
 /* fil-clip-tables.c: the FRAMES and LIGHTPATH tables
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Source: FITS Standard 4.0, section 7.3. */
+ * Source: FITS Standard 4.0, section 7.3. Units are those of its section 4.3
+ * alone; it knows neither percent nor electrons, so comments name these. */
 
 #include <math.h>
 #include <string.h>
@@ -105,7 +106,7 @@ fil_clip_frames_header (const FilClipInfo *info,
   add_column (cards, 2, "SEQ", "1K", NULL, "the source's own count of frames");
   add_column (cards, 3, "MEAN", "1D", "adu", "mean of the pixels");
   add_column (cards, 4, "FULL", "1D", NULL, "share of full pixels, 0 to 1");
-  add_column (cards, 5, "SHARP", "1D", "%", "sharpness: RMS contrast of the band");
+  add_column (cards, 5, "SHARP", "1D", NULL, "[percent] sharpness: RMS contrast of the band");
   add_column (cards, 6, "XPOSURE", "1D", "s", "exposure time; NaN: unit unknown");
   add_column (cards, 7, "GAIN", "1D", NULL, "gain, in the camera's own unit");
   add_column (cards, 8, "MARKS", "1J", NULL, "1 damaged, 2 gap before, 4 lost before");
@@ -148,7 +149,7 @@ static const Column columns[] = {
   { "MATERIAL", NULL, "film or glass", CELL_TEXT, MEMBER (material), OF (FRONT_FILTER) },
   { "DENSITY", NULL, "optical density", CELL_REAL, MEMBER (density),
     OF (FRONT_FILTER) | OF (DENSITY) },
-  { "REFLECTANCE_PERCENT", "%", "reflected share", CELL_REAL, MEMBER (reflectance_percent),
+  { "REFLECTANCE_PERCENT", NULL, "reflected share", CELL_REAL, MEMBER (reflectance_percent),
     OF (WEDGE) },
   { "APERTURE_LIMIT_MM", "mm", "its maker's limit", CELL_REAL, MEMBER (aperture_limit_mm),
     OF (WEDGE) },
@@ -158,7 +159,7 @@ static const Column columns[] = {
   { "CENTRE_NM", "nm", "centre of the band", CELL_REAL, MEMBER (centre_nm), OF (BANDPASS) },
   { "WIDTH_NM", "nm", "full width at half maximum", CELL_REAL, MEMBER (width_nm),
     OF (BANDPASS) },
-  { "PEAK_PERCENT", "%", "transmission at the peak", CELL_REAL, MEMBER (peak_percent),
+  { "PEAK_PERCENT", NULL, "transmission at the peak", CELL_REAL, MEMBER (peak_percent),
     OF (BANDPASS) },
   { "BLOCKS", NULL, "what is blocked", CELL_TEXT, MEMBER (blocks), OF (BLOCKER) },
   { "PIXEL_UM", "um", "pitch of the pixels", CELL_REAL, MEMBER (pixel_um), OF (CAMERA) },
@@ -166,8 +167,8 @@ static const Column columns[] = {
   { "ROWS", "pixel", "of the sensor", CELL_WHOLE, MEMBER (rows), OF (CAMERA) },
   { "BITS", "bit", "depth", CELL_WHOLE, MEMBER (bits), OF (CAMERA) },
   { "SHUTTER", NULL, "global or rolling", CELL_TEXT, MEMBER (shutter), OF (CAMERA) },
-  { "FULL_WELL_E", "electron", "full well", CELL_REAL, MEMBER (full_well_e), OF (CAMERA) },
-  { "QUANTUM_EFFICIENCY_PERCENT", "%", "quantum efficiency", CELL_REAL,
+  { "FULL_WELL_E", NULL, "[electrons] full well", CELL_REAL, MEMBER (full_well_e), OF (CAMERA) },
+  { "QUANTUM_EFFICIENCY_PERCENT", NULL, "quantum efficiency", CELL_REAL,
     MEMBER (quantum_efficiency_percent), OF (CAMERA) },
   { "DISTANCE_TO_NEXT_MM", "mm", "to the next element", CELL_REAL,
     MEMBER (distance_to_next_mm), EVERY },

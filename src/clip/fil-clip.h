@@ -52,6 +52,8 @@ gboolean    fil_clip_get_losses      (const FilClip  *clip,
                                       guint64        *lost,
                                       guint64        *source_gaps);
 double      fil_clip_get_fps         (FilClip        *clip);   /* NaN: unknown */
+char       *fil_clip_dup_date_end    (FilClip        *clip);   /* NULL: unknown */
+GPtrArray  *fil_clip_dup_light_path  (FilClip        *clip);   /* of char *, a line an element */
 gint64      fil_clip_get_utc_begin_ns(const FilClip  *clip);   /* G_MININT64: unknown */
 const FilClipRow *fil_clip_get_rows  (FilClip        *clip,
                                       gboolean       *have_times);
