@@ -194,7 +194,7 @@ part_pair_avx2 (const float *pair,
                 float       *even,
                 float       *odd)
 {
-  const __m256 imaginary = _mm256_castsi256_ps (_mm256_set1_epi64x ((gint64) 1 << 63));
+  const __m256 imaginary = _mm256_castsi256_ps (_mm256_set1_epi64x (G_MININT64));
   int k;
 
   for (k = 1; k + 4 <= width / 2 + 1; k += 4)
