@@ -1,6 +1,7 @@
 /* fil-replay-values.c: any FITS numbers as a camera's counts
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
+#include <inttypes.h>
 #include <math.h>
 
 #include <glib/gi18n-lib.h>
@@ -202,7 +203,7 @@ fil_replay_values_read (FilReplayValues *values,
   if (values->exact && !are_counts (values->numbers, values->n_pixels))
     {
       g_set_error (error, FIL_CLIP_ERROR, FIL_CLIP_ERROR_READ,
-                   _("frame %" G_GUINT64_FORMAT " holds other numbers than the first ones: "
+                   _("frame %" PRIu64 " holds other numbers than the first ones: "
                      "not whole numbers from 0 to 65535"), frame);
       return FALSE;
     }

@@ -1,6 +1,7 @@
 /* fil-replay.c: a FITS cube, played again as if a camera sent it
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
+#include <inttypes.h>
 #include <math.h>
 #include <pthread.h>
 #include <string.h>
@@ -143,7 +144,7 @@ make_frame (FilReplay *self,
   if (!fil_replay_values_read (self->values, self->clip, index, (guint8 *) frame->data, &why))
     {
       g_set_error (error, FIL_SOURCE_ERROR, FIL_SOURCE_ERROR_DATA,
-                   _("frame %" G_GUINT64_FORMAT " can't be read: %s"), index, why->message);
+                   _("frame %" PRIu64 " can't be read: %s"), index, why->message);
       return NULL;
     }
 

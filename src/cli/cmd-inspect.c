@@ -1,6 +1,7 @@
 /* cmd-inspect.c: what a clip holds
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
+#include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -82,7 +83,7 @@ print_picture (FilClip    *clip,
   };
   g_autofree char *picture = NULL, *state = NULL;
 
-  picture = g_strdup_printf (_("%" G_GUINT64_FORMAT " frames of %d × %d pixels, %d bits, %s, %s"),
+  picture = g_strdup_printf (_("%" PRIu64 " frames of %d × %d pixels, %d bits, %s, %s"),
                              fil_clip_get_n_frames (clip), fil_clip_get_width (clip),
                              fil_clip_get_height (clip), fil_clip_get_depth (clip).bits,
                              fil_pattern_to_string (fil_clip_get_pattern (clip)),
@@ -111,7 +112,7 @@ print_times (FilClip *clip)
     rate = g_strdup_printf (_("%.4g frames a second"), fps);
   print_line (_("Rate"), rate);
   if (fil_clip_get_losses (clip, &lost, &gaps))
-    losses = g_strdup_printf (_("%" G_GUINT64_FORMAT " while recording, %" G_GUINT64_FORMAT
+    losses = g_strdup_printf (_("%" PRIu64 " while recording, %" PRIu64
                                 " left out by the source"), lost, gaps);
   print_line (_("Lost"), losses);
 }

@@ -1,6 +1,7 @@
 /* fil-clip-picture.c: which unit of a FITS file holds the picture, and how
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
+#include <inttypes.h>
 #include <math.h>
 #include <string.h>
 
@@ -31,7 +32,7 @@ take_axes (FilClip       *clip,
   if (axes[0] < 1 || axes[0] > MAX_SIDE || axes[1] < 1 || axes[1] > MAX_SIDE)
     {
       g_set_error (error, FIL_CLIP_ERROR, FIL_CLIP_ERROR_FORMAT,
-                   _("a picture of %" G_GUINT64_FORMAT " × %" G_GUINT64_FORMAT
+                   _("a picture of %" PRIu64 " × %" PRIu64
                      " pixels can't be read"), axes[0], axes[1]);
       return FALSE;
     }

@@ -5,6 +5,7 @@
  * row 0 of every buffer is the bottom row of the picture, FITS row 1. Tiles
  * go through cfitsio. */
 
+#include <inttypes.h>
 #include <math.h>
 #include <string.h>
 
@@ -70,7 +71,7 @@ check_frame (const FilClip *clip,
     return TRUE;
 
   g_set_error (error, FIL_CLIP_ERROR, FIL_CLIP_ERROR_READ,
-               _("there is no frame %" G_GUINT64_FORMAT), frame);
+               _("there is no frame %" PRIu64), frame);
 
   return FALSE;
 }

@@ -3,6 +3,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <inttypes.h>
 #include <math.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -62,7 +63,7 @@ is_cut (const FilClip    *clip,
     return FALSE;
 
   g_set_error (error, FIL_CLIP_ERROR, FIL_CLIP_ERROR_DAMAGED,
-               _("the file is cut off: %" G_GUINT64_FORMAT " of %" G_GUINT64_FORMAT " bytes"),
+               _("the file is cut off: %" PRIu64 " of %" PRIu64 " bytes"),
                clip->file_size, hdu->end);
 
   return TRUE;
@@ -175,7 +176,7 @@ check_picture (FilClip *clip,
   if (clip->n_frames > MAX_FRAMES)
     {
       g_set_error (error, FIL_CLIP_ERROR, FIL_CLIP_ERROR_FORMAT,
-                   _("%" G_GUINT64_FORMAT " frames are more than can be read"), clip->n_frames);
+                   _("%" PRIu64 " frames are more than can be read"), clip->n_frames);
       return FALSE;
     }
 

@@ -149,7 +149,7 @@ fil_jpeg_decode (const FilFrame *frame,
   if (frame->size < 4 || frame->size > LARGEST_BYTES)
     {
       g_set_error (error, FIL_FRAME_ERROR, FIL_FRAME_ERROR_DATA,
-                   _("a compressed picture of %" G_GSIZE_FORMAT " bytes can’t be read"),
+                   _("a compressed picture of %zu bytes can’t be read"),
                    frame->size);
       return FALSE;
     }

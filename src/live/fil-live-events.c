@@ -1,6 +1,8 @@
 /* fil-live-events.c: what the main thread makes of what the others tell
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
+#include <inttypes.h>
+
 #include <glib/gi18n-lib.h>
 
 #include "fil-gate.h"
@@ -50,7 +52,7 @@ tell (FilLive    *self,
 
   fil_live_get_recording (self, &status);
 
-  return g_strdup_printf (_("%s. The clip was closed with the %" G_GUINT64_FORMAT
+  return g_strdup_printf (_("%s. The clip was closed with the %" PRIu64
                             " frames that had come. %s"), what, status.frames, to_do);
 }
 

@@ -2,6 +2,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
 #include <errno.h>
+#include <inttypes.h>
 #include <math.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -88,8 +89,8 @@ count_blocks (const FilRecorderOptions *options,
   if (mib > memory_mib / 2)
     {
       g_set_error (error, FIL_RECORDER_ERROR, FIL_RECORDER_ERROR_MEMORY,
-                   _("a queue of %" G_GUINT64_FORMAT " MiB is more than half of this "
-                     "computer’s memory of %" G_GUINT64_FORMAT " MiB"), mib, memory_mib);
+                   _("a queue of %" PRIu64 " MiB is more than half of this "
+                     "computer’s memory of %" PRIu64 " MiB"), mib, memory_mib);
       return FALSE;
     }
   if (options->wait)
@@ -461,7 +462,7 @@ close_clip (FilRecorder *r,
     return TRUE;
 
   g_set_error (error, FIL_RECORDER_ERROR, FIL_RECORDER_ERROR_CUT_SHORT,
-               _("%" G_GUINT64_FORMAT " frames kept: the clip could not be closed (%s); "
+               _("%" PRIu64 " frames kept: the clip could not be closed (%s); "
                  "“filigree-cli mend” completes it"), *kept, failure->message);
 
   return FALSE;
@@ -517,7 +518,7 @@ fil_recorder_finish (FilRecorder       *recorder,
       whole = why == NULL;
       if (!whole)
         g_set_error (error, FIL_RECORDER_ERROR, FIL_RECORDER_ERROR_CUT_SHORT,
-                     _("%" G_GUINT64_FORMAT " frames kept: %s"), kept, why);
+                     _("%" PRIu64 " frames kept: %s"), kept, why);
     }
 
   note_end (r, kept);

@@ -5,6 +5,7 @@
  * driver's, and it changes them. */
 
 #include <errno.h>
+#include <inttypes.h>
 #include <string.h>
 
 #include <glib/gi18n-lib.h>
@@ -403,8 +404,8 @@ send_text (const FilV4l2Device              *device,
       (answer->step > 1 && (length - (gsize) answer->minimum) % answer->step != 0))
     {
       g_autofree char *why = g_strdup_printf (
-        _("takes a text of %" G_GINT64_FORMAT " to %" G_GINT64_FORMAT " bytes, in steps of %"
-          G_GUINT64_FORMAT),
+        _("takes a text of %" PRId64 " to %" PRId64 " bytes, in steps of %"
+          PRIu64),
         (gint64) answer->minimum, (gint64) answer->maximum, (guint64) answer->step);
 
       return set_refused (error, answer, why);
@@ -436,7 +437,7 @@ send_number (const FilV4l2Device              *device,
   if (number < least || number > most)
     {
       g_autofree char *why = g_strdup_printf (
-        _("takes %" G_GINT64_FORMAT " to %" G_GINT64_FORMAT), least, most);
+        _("takes %" PRId64 " to %" PRId64), least, most);
 
       return set_refused (error, answer, why);
     }
