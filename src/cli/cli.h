@@ -56,6 +56,11 @@ gboolean fil_cli_parse_number (const char        *text,
 gboolean fil_cli_parse_percent (const char       *text,
                               double             *value);
 
+/* cli-progress.c */
+void     fil_cli_progress    (const char         *what,
+                              guint64             done,
+                              guint64             total);
+
 /* cli-json.c */
 void     fil_cli_json_number (JsonBuilder        *builder,
                               const char         *key,
