@@ -1,0 +1,377 @@
+/* fil-sim-blur.c: the scene seen through a transfer function, in tiles
+ * SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Tiles lie fixed in the scene and overlap. Each is blurred by itself; a rim
+ * as wide as the guard is thrown away, since light wraps round there, and
+ * where two tiles overlap one fades into the other, so no seam shows. Small
+ * transforms stay in the processor's caches, and each tile can have its own
+ * transfer function. */
+
+#include <pthread.h>
+#include <string.h>
+
+#include "fil-fftw-lock.h"
+#include "fil-sim-blur.h"
+#include "fil-sim-math.h"
+
+#define MAX_CACHE_BYTES (192u << 20)
+
+typedef struct
+{
+  int            tx, ty;
+  guint          refs;       /* guarded by the tiles' lock; the table holds one */
+  guint64        used;       /* the tiles' clock when it was last asked for */
+  fftwf_complex *spectrum;
+} Tile;
+
+struct _FilSimTiles
+{
+  const FilSimScene *scene;
+  int                size, guard, ramp, step;
+  float             *window;       /* step + ramp weights along one axis */
+  fftwf_plan         forward, inverse;
+
+  pthread_mutex_t    lock;         /* guards what follows */
+  GHashTable        *table;        /* of Tile */
+  guint64            clock;
+  guint              max_tiles;
+};
+
+static guint
+tile_hash (gconstpointer key)
+{
+  const Tile *tile = key;
+
+  return (guint) tile->tx * 2654435761u ^ (guint) tile->ty * 40503u;
+}
+
+static gboolean
+tile_equal (gconstpointer a,
+            gconstpointer b)
+{
+  const Tile *one = a, *other = b;
+
+  return one->tx == other->tx && one->ty == other->ty;
+}
+
+static gsize
+spectrum_length (const FilSimTiles *tiles)
+{
+  return (gsize) tiles->size * (gsize) (tiles->size / 2 + 1);
+}
+
+/* The lock is held. */
+static void
+tile_unref (gpointer data)
+{
+  Tile *tile = data;
+
+  if (--tile->refs > 0)
+    return;
+
+  fftwf_free (tile->spectrum);
+  g_free (tile);
+}
+
+static float *
+make_window (int step,
+             int ramp)
+{
+  float *window = g_new (float, step + ramp);
+
+  for (int i = 0; i < step + ramp; i++)
+    window[i] = 1.0f;
+  for (int i = 0; i < ramp; i++)
+    {
+      double s = sin (0.5 * M_PI * (i + 0.5) / ramp);
+
+      /* sin² + cos² = 1: the overlap keeps its brightness. */
+      window[i] = (float) (s * s);
+      window[step + i] = (float) (1.0 - s * s);
+    }
+
+  return window;
+}
+
+static void
+make_plans (FilSimTiles *tiles)
+{
+  const int size = tiles->size;
+  fftwf_complex *spectrum = fftwf_alloc_complex (spectrum_length (tiles));
+  float *light = fftwf_alloc_real ((gsize) size * (gsize) size);
+
+  fil_fftw_lock ();
+  /* Estimated, not measured: the same plan in every run, hence the same sums. */
+  tiles->forward = fftwf_plan_dft_r2c_2d (size, size, light, spectrum, FFTW_ESTIMATE);
+  tiles->inverse = fftwf_plan_dft_c2r_2d (size, size, spectrum, light, FFTW_ESTIMATE);
+  fil_fftw_unlock ();
+  fftwf_free (spectrum);
+  fftwf_free (light);
+}
+
+/**
+ * fil_sim_tiles_new:
+ * @scene: must live longer
+ * @size: samples, a power of two from 128; an eighth on each side is guard, so
+ *   that point spreads should be narrower than that
+ *
+ * Returns: (transfer full)
+ */
+FilSimTiles *
+fil_sim_tiles_new (const FilSimScene *scene,
+                   int                size)
+{
+  FilSimTiles *tiles = g_new0 (FilSimTiles, 1);
+
+  tiles->scene = scene;
+  tiles->size = size;
+  tiles->guard = size / 8;
+  tiles->ramp = size / 16;
+  tiles->step = size - 2 * tiles->guard - tiles->ramp;
+  tiles->window = make_window (tiles->step, tiles->ramp);
+  make_plans (tiles);
+  pthread_mutex_init (&tiles->lock, NULL);
+  tiles->table = g_hash_table_new_full (tile_hash, tile_equal, NULL, tile_unref);
+  tiles->max_tiles = MAX (MAX_CACHE_BYTES / (guint) (sizeof (fftwf_complex) * spectrum_length (tiles)),
+                          16u);
+
+  return tiles;
+}
+
+void
+fil_sim_tiles_free (FilSimTiles *tiles)
+{
+  if (tiles == NULL)
+    return;
+
+  g_hash_table_unref (tiles->table);
+  pthread_mutex_destroy (&tiles->lock);
+  fil_fftw_lock ();
+  fftwf_destroy_plan (tiles->forward);
+  fftwf_destroy_plan (tiles->inverse);
+  fil_fftw_unlock ();
+  g_free (tiles->window);
+  g_free (tiles);
+}
+
+int
+fil_sim_tiles_get_size (const FilSimTiles *tiles)
+{
+  return tiles->size;
+}
+
+static Tile *
+draw_tile (const FilSimTiles *tiles,
+           int                tx,
+           int                ty)
+{
+  Tile *tile = g_new0 (Tile, 1);
+  const int size = tiles->size;
+  float *light = fftwf_alloc_real ((gsize) size * (gsize) size);
+
+  tile->tx = tx;
+  tile->ty = ty;
+  tile->refs = 1;
+  tile->spectrum = fftwf_alloc_complex (spectrum_length (tiles));
+  fil_sim_scene_draw (tiles->scene, tx * tiles->step - tiles->guard,
+                      ty * tiles->step - tiles->guard, size, light);
+  fftwf_execute_dft_r2c (tiles->forward, light, tile->spectrum);
+  fftwf_free (light);
+
+  return tile;
+}
+
+/* The lock is held: makes room by dropping the tile unused for longest. */
+static void
+drop_oldest (FilSimTiles *tiles)
+{
+  GHashTableIter iter;
+  gpointer key;
+  Tile *oldest = NULL;
+
+  g_hash_table_iter_init (&iter, tiles->table);
+  while (g_hash_table_iter_next (&iter, &key, NULL))
+    {
+      Tile *tile = key;
+
+      if (oldest == NULL || tile->used < oldest->used)
+        oldest = tile;
+    }
+  if (oldest != NULL)
+    g_hash_table_remove (tiles->table, oldest);
+}
+
+/* Returns: the tile with a reference of the caller's */
+static Tile *
+take_tile (FilSimTiles *tiles,
+           int          tx,
+           int          ty)
+{
+  Tile key = { .tx = tx, .ty = ty };
+  Tile *tile, *fresh;
+
+  pthread_mutex_lock (&tiles->lock);
+  tile = g_hash_table_lookup (tiles->table, &key);
+  if (tile == NULL)
+    {
+      /* Drawn unlocked; when two threads draw the same one, the first stays. */
+      pthread_mutex_unlock (&tiles->lock);
+      fresh = draw_tile (tiles, tx, ty);
+      pthread_mutex_lock (&tiles->lock);
+      tile = g_hash_table_lookup (tiles->table, &key);
+      if (tile == NULL)
+        {
+          while (g_hash_table_size (tiles->table) >= tiles->max_tiles)
+            drop_oldest (tiles);
+          tile = fresh;
+          g_hash_table_insert (tiles->table, tile, tile);
+        }
+      else
+        tile_unref (fresh);
+    }
+  tile->refs++;
+  tile->used = ++tiles->clock;
+  pthread_mutex_unlock (&tiles->lock);
+
+  return tile;
+}
+
+static void
+give_tile (FilSimTiles *tiles,
+           Tile        *tile)
+{
+  pthread_mutex_lock (&tiles->lock);
+  tile_unref (tile);
+  pthread_mutex_unlock (&tiles->lock);
+}
+
+void
+fil_sim_blur_init (FilSimBlur  *blur,
+                   FilSimTiles *tiles)
+{
+  *blur = (FilSimBlur) {
+    .tiles = tiles,
+    .product = fftwf_alloc_complex (spectrum_length (tiles)),
+    .tile = fftwf_alloc_real ((gsize) tiles->size * (gsize) tiles->size),
+  };
+}
+
+void
+fil_sim_blur_clear (FilSimBlur *blur)
+{
+  fftwf_free (blur->product);
+  fftwf_free (blur->tile);
+  fftwf_free (blur->light);
+  *blur = (FilSimBlur) { 0 };
+}
+
+static void
+multiply (const fftwf_complex *restrict a,
+          const fftwf_complex *restrict b,
+          fftwf_complex       *restrict product,
+          gsize                         n)
+{
+  for (gsize i = 0; i < n; i++)
+    {
+      product[i][0] = a[i][0] * b[i][0] - a[i][1] * b[i][1];
+      product[i][1] = a[i][0] * b[i][1] + a[i][1] * b[i][0];
+    }
+}
+
+/* Adds the tile, weighed, to the buffer. */
+static void
+lay_tile (FilSimBlur *blur,
+          int         tx,
+          int         ty)
+{
+  const FilSimTiles *tiles = blur->tiles;
+  const int length = tiles->step + tiles->ramp;
+  const float scale = 1.0f / ((float) tiles->size * (float) tiles->size);
+  float *into = blur->light + (gsize) (ty * tiles->step - blur->y0) * (gsize) blur->pitch +
+                (tx * tiles->step - blur->x0);
+
+  for (int y = 0; y < length; y++)
+    {
+      const float *from = blur->tile + (gsize) (y + tiles->guard) * (gsize) tiles->size + tiles->guard;
+      float *to = into + (gsize) y * (gsize) blur->pitch;
+      float weight = scale * tiles->window[y];
+
+      for (int x = 0; x < length; x++)
+        to[x] += weight * tiles->window[x] * from[x];
+    }
+}
+
+static int
+floor_divide (int a,
+              int b)
+{
+  return a >= 0 ? a / b : -((-a + b - 1) / b);
+}
+
+/* Makes the buffer hold whole tiles from (tx0, ty0) to (tx1, ty1). */
+static void
+make_room (FilSimBlur *blur,
+           int         tx0,
+           int         ty0,
+           int         tx1,
+           int         ty1)
+{
+  const FilSimTiles *tiles = blur->tiles;
+  gsize needed;
+
+  blur->x0 = tx0 * tiles->step;
+  blur->y0 = ty0 * tiles->step;
+  blur->width = (tx1 - tx0 + 1) * tiles->step + tiles->ramp;
+  blur->height = (ty1 - ty0 + 1) * tiles->step + tiles->ramp;
+  blur->pitch = (blur->width + 15) / 16 * 16;
+  needed = (gsize) blur->pitch * (gsize) blur->height;
+  if (needed > blur->allocated)
+    {
+      fftwf_free (blur->light);
+      blur->light = fftwf_alloc_real (needed);
+      blur->allocated = needed;
+    }
+  memset (blur->light, 0, needed * sizeof (float));
+}
+
+/**
+ * fil_sim_blur_fill:
+ * @x0: first scene sample that must be right
+ * @y0: first row
+ * @width: samples
+ * @height: samples
+ * @transfer_at: transfer function for a tile, tile × (tile/2 + 1) values
+ *
+ * Fills the buffer with the blurred scene; it becomes larger than asked for,
+ * up to whole tiles.
+ */
+void
+fil_sim_blur_fill (FilSimBlur       *blur,
+                   int               x0,
+                   int               y0,
+                   int               width,
+                   int               height,
+                   FilSimTransferAt  transfer_at,
+                   gpointer          user_data)
+{
+  FilSimTiles *tiles = blur->tiles;
+  int tx0 = floor_divide (x0 - tiles->ramp, tiles->step);
+  int ty0 = floor_divide (y0 - tiles->ramp, tiles->step);
+  int tx1 = floor_divide (x0 + width - 1, tiles->step);
+  int ty1 = floor_divide (y0 + height - 1, tiles->step);
+
+  make_room (blur, tx0, ty0, tx1, ty1);
+  for (int ty = ty0; ty <= ty1; ty++)
+    for (int tx = tx0; tx <= tx1; tx++)
+      {
+        Tile *tile = take_tile (tiles, tx, ty);
+        double middle = 0.5 * (tiles->step + tiles->ramp);
+        const fftwf_complex *otf = transfer_at (tx * tiles->step + middle,
+                                                ty * tiles->step + middle, user_data);
+
+        multiply (tile->spectrum, otf, blur->product, spectrum_length (tiles));
+        give_tile (tiles, tile);
+        fftwf_execute_dft_c2r (tiles->inverse, blur->product, blur->tile);
+        lay_tile (blur, tx, ty);
+      }
+}
