@@ -9,6 +9,8 @@
 #include "fil-v4l2-formats.h"
 #include "fil-v4l2-mode.h"
 
+#define CROP_TRIES 4
+
 static gboolean
 refuse (GError    **error,
         const char *message)
@@ -174,40 +176,79 @@ set_crop (const FilV4l2Device *device,
   return TRUE;
 }
 
-/* Asks for the smallest region the driver can that holds @wanted. Where it
- * can't, the whole sensor comes, and whoever records cuts. */
-static void
+/* @to less @from, as far as it lies beyond. */
+static int
+beyond (int from,
+        int to)
+{
+  return MAX (to - from, 0);
+}
+
+/* What was asked for, grown by what the answer lacks of @wanted. */
+static FilRect
+grow (const FilRect *asked,
+      const FilRect *answer,
+      const FilRect *wanted,
+      int            width,
+      int            height)
+{
+  int left = MAX (asked->x - beyond (wanted->x, answer->x), 0);
+  int top = MAX (asked->y - beyond (wanted->y, answer->y), 0);
+  int right = asked->x + asked->width +
+              beyond (answer->x + answer->width, wanted->x + wanted->width);
+  int bottom = asked->y + asked->height +
+               beyond (answer->y + answer->height, wanted->y + wanted->height);
+
+  return (FilRect) { left, top, MIN (right, width) - left, MIN (bottom, height) - top };
+}
+
+static gboolean
+holds (const FilRect *outer,
+       const FilRect *inner)
+{
+  return outer->x <= inner->x && outer->y <= inner->y &&
+         outer->x + outer->width >= inner->x + inner->width &&
+         outer->y + outer->height >= inner->y + inner->height;
+}
+
+/* Asks for a region that the driver can and that holds @wanted. Drivers align
+ * edges; not all of them then keep to "at least as large", so we ask again
+ * for more. */
+static gboolean
 crop (const FilV4l2Device    *device,
       const struct v4l2_rect *bounds,
       const FilRect          *wanted,
       FilRect                *got)
 {
-  struct v4l2_rect rect = {
-    bounds->left + wanted->x, bounds->top + wanted->y,
-    (guint32) wanted->width, (guint32) wanted->height
-  };
-  struct v4l2_rect whole = *bounds;
+  const int width = (int) bounds->width, height = (int) bounds->height;
+  FilRect asked = *wanted;
 
-  *got = (FilRect) { 0 };
-  if (set_crop (device, &rect, V4L2_SEL_FLAG_GE) &&
-      rect.left >= bounds->left && rect.top >= bounds->top &&
-      rect.width <= bounds->width && rect.height <= bounds->height)
+  for (int i = 0; i < CROP_TRIES; i++)
     {
-      FilRect answer = {
+      struct v4l2_rect rect = {
+        bounds->left + asked.x, bounds->top + asked.y,
+        (guint32) asked.width, (guint32) asked.height
+      };
+      FilRect answer;
+
+      if (!set_crop (device, &rect, V4L2_SEL_FLAG_GE) ||
+          rect.width > bounds->width || rect.height > bounds->height)
+        return FALSE;
+
+      answer = (FilRect) {
         rect.left - bounds->left, rect.top - bounds->top, (int) rect.width, (int) rect.height
       };
-
-      if (answer.x <= wanted->x && answer.y <= wanted->y &&
-          answer.x + answer.width >= wanted->x + wanted->width &&
-          answer.y + answer.height >= wanted->y + wanted->height &&
-          fil_rect_is_inside (&answer, (int) bounds->width, (int) bounds->height))
+      if (!fil_rect_is_inside (&answer, width, height))
+        return FALSE;
+      if (holds (&answer, wanted))
         {
           *got = answer;
-          return;
+          return TRUE;
         }
+      asked = grow (&asked, &answer, wanted, width, height);
     }
 
-  set_crop (device, &whole, 0);
+  return FALSE;
 }
 
 static gboolean
@@ -337,17 +378,22 @@ set_rate (const FilV4l2Device *device,
   return read_rate (&parm);
 }
 
-/* The size to ask for: what is wanted, the region, or the largest there is. */
+/* The size to ask for: what is wanted, that of the sensor (@bounds, may be
+ * %NULL), or the largest there is. Some drivers scale beyond their sensor. */
 static gboolean
-choose_size (const FilSourceFormat *offer,
-             const FilSourceMode   *wanted,
-             int                   *width,
-             int                   *height,
-             GError               **error)
+choose_size (const FilSourceFormat  *offer,
+             const struct v4l2_rect *bounds,
+             const FilSourceMode    *wanted,
+             int                    *width,
+             int                    *height,
+             GError                **error)
 {
-  if (wanted->width <= 0 && wanted->height <= 0)
+  if (wanted->width == 0 && wanted->height == 0)
     {
-      largest_size (offer, width, height);
+      if (bounds != NULL && offers_size (offer, (int) bounds->width, (int) bounds->height))
+        *width = (int) bounds->width, *height = (int) bounds->height;
+      else
+        largest_size (offer, width, height);
       return TRUE;
     }
   if (wanted->width <= 0 || wanted->height <= 0)
@@ -373,11 +419,8 @@ set_region (const FilV4l2Device    *device,
   struct v4l2_rect whole = *bounds;
   FilRect got;
 
-  crop (device, bounds, wanted, &got);
-  if (got.width == 0)
-    return FALSE;
-
-  if (set_format (device, offer, got.width, got.height, mode, NULL))
+  if (crop (device, bounds, wanted, &got) &&
+      set_format (device, offer, got.width, got.height, mode, NULL))
     {
       struct v4l2_selection now = {
         .type = V4L2_BUF_TYPE_VIDEO_CAPTURE,
@@ -427,10 +470,11 @@ fil_v4l2_mode_set (const FilV4l2Device *device,
   if (formats == NULL)
     return FALSE;
   offer = choose_format (formats, wanted->fourcc, error);
-  if (offer == NULL || !choose_size (offer, wanted, &width, &height, error))
+  can_crop = get_bounds (device, &bounds);
+  if (offer == NULL ||
+      !choose_size (offer, can_crop ? &bounds : NULL, wanted, &width, &height, error))
     return FALSE;
 
-  can_crop = get_bounds (device, &bounds);
   if (can_crop)
     {
       struct v4l2_rect whole = bounds;
