@@ -12,5 +12,7 @@ G_DECLARE_FINAL_TYPE (FilApplication, fil_application, FIL, APPLICATION, AdwAppl
 
 FilApplication *fil_application_new          (void);
 GSettings      *fil_application_get_settings (FilApplication *self);
+void            fil_application_set_daylight (FilApplication *self,
+                                              gboolean        daylight);
 
 G_END_DECLS

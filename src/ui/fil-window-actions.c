@@ -1,0 +1,407 @@
+/* fil-window-actions.c: what buttons, menus and keys do
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+
+#include <glib/gi18n.h>
+
+#include "fil-preferences.h"
+#include "fil-window-private.h"
+
+/* Steps ------------------------------------------------------------------- */
+
+static void
+set_step (FilWindow  *self,
+          const char *step)
+{
+  gboolean review = g_str_equal (step, "review");
+
+  gtk_stack_set_visible_child_name (self->shelf_stack, step);
+  g_settings_set_string (self->settings, "step", step);
+  if (review)
+    fil_shelf_review_reload (self->review);
+  else
+    fil_shelf_review_pause (self->review);
+  fil_window_set_reviewing (self, review && fil_shelf_review_get_path (self->review) != NULL);
+}
+
+static void
+step_changed_cb (GSimpleAction *action,
+                 GVariant      *value,
+                 gpointer       user_data)
+{
+  g_simple_action_set_state (action, value);
+  set_step (user_data, g_variant_get_string (value, NULL));
+}
+
+/* A clip was opened in Review: the picture shows it. */
+static void
+clip_opened_cb (FilWindow *self)
+{
+  if (g_strcmp0 (gtk_stack_get_visible_child_name (self->shelf_stack), "review") == 0)
+    fil_window_set_reviewing (self, TRUE);
+}
+
+/* Rig and source ------------------------------------------------------------ */
+
+typedef void (*PathFunc) (FilWindow *self, const char *path);
+
+static void
+chooser_response_cb (GtkFileChooserNative *chooser,
+                     int                   response,
+                     FilWindow            *self)
+{
+  PathFunc then = (PathFunc) g_object_get_data (G_OBJECT (chooser), "then");
+  g_autoptr (GFile) file = NULL;
+
+  if (response == GTK_RESPONSE_ACCEPT)
+    file = gtk_file_chooser_get_file (GTK_FILE_CHOOSER (chooser));
+  g_clear_object (&self->chooser);
+  if (file != NULL && g_file_peek_path (file) != NULL)
+    then (self, g_file_peek_path (file));
+}
+
+static void
+choose_file (FilWindow  *self,
+             const char *title,
+             const char *pattern,
+             PathFunc    then)
+{
+  GtkFileFilter *filter = gtk_file_filter_new ();
+
+  gtk_file_filter_add_pattern (filter, pattern);
+  gtk_file_filter_set_name (filter, pattern);
+  g_clear_object (&self->chooser);
+  self->chooser = gtk_file_chooser_native_new (title, GTK_WINDOW (self),
+                                               GTK_FILE_CHOOSER_ACTION_OPEN, NULL, NULL);
+  gtk_file_chooser_add_filter (GTK_FILE_CHOOSER (self->chooser), filter);
+  g_object_unref (filter);
+  g_object_set_data (G_OBJECT (self->chooser), "then", (gpointer) then);
+  g_signal_connect_object (self->chooser, "response", G_CALLBACK (chooser_response_cb), self, 0);
+  gtk_native_dialog_show (GTK_NATIVE_DIALOG (self->chooser));
+}
+
+static void
+use_rig (FilWindow  *self,
+         const char *path)
+{
+  g_autoptr (GError) error = NULL;
+
+  if (!fil_window_load_rig (self, path, &error))
+    fil_window_toast (self, error->message);
+  else if (self->source_name != NULL)
+    {
+      g_autofree char *source_name = g_strdup (self->source_name);
+
+      fil_window_open_source (self, source_name);
+    }
+}
+
+static void
+use_clip (FilWindow  *self,
+          const char *path)
+{
+  g_autoptr (GError) error = NULL;
+
+  if (!fil_shelf_review_open (self->review, path, &error))
+    fil_window_toast (self, error->message);
+}
+
+static void
+open_rig_cb (GtkWidget  *widget,
+             const char *action_name,
+             GVariant   *parameter)
+{
+  choose_file (FIL_WINDOW (widget), _("Open a rig file"), "*.rig", use_rig);
+}
+
+static void
+demo_rig_cb (GtkWidget  *widget,
+             const char *action_name,
+             GVariant   *parameter)
+{
+  FilWindow *self = FIL_WINDOW (widget);
+  g_autoptr (FilRig) rig = fil_rig_new_demo ();
+  g_autofree char *source_name = g_strdup (self->source_name);
+
+  fil_window_set_rig (self, rig);
+  g_settings_set_string (self->settings, "last-rig", "");
+  if (source_name != NULL)
+    fil_window_open_source (self, source_name);
+}
+
+static void
+source_cb (GtkWidget  *widget,
+           const char *action_name,
+           GVariant   *parameter)
+{
+  FilWindow *self = FIL_WINDOW (widget);
+
+  gtk_menu_button_popdown (self->rig_button);
+  fil_window_open_source (self, g_variant_get_string (parameter, NULL));
+}
+
+static void
+choose_source_cb (GtkWidget  *widget,
+                  const char *action_name,
+                  GVariant   *parameter)
+{
+  gtk_menu_button_popup (FIL_WINDOW (widget)->rig_button);
+}
+
+static void
+replay_cb (GtkWidget  *widget,
+           const char *action_name,
+           GVariant   *parameter)
+{
+  choose_file (FIL_WINDOW (widget), _("Replay a FITS cube"), "*.fits", fil_window_open_source);
+}
+
+static void
+restart_cb (GtkWidget  *widget,
+            const char *action_name,
+            GVariant   *parameter)
+{
+  FilWindow *self = FIL_WINDOW (widget);
+  g_autofree char *source_name = g_strdup (self->source_name);
+
+  if (source_name != NULL)
+    fil_window_open_source (self, source_name);
+}
+
+static void
+gate_cb (GtkWidget  *widget,
+         const char *action_name,
+         GVariant   *parameter)
+{
+  fil_window_ask_gate (FIL_WINDOW (widget));
+}
+
+/* Picture -------------------------------------------------------------------- */
+
+static void
+centre_patch_cb (GtkWidget  *widget,
+                 const char *action_name,
+                 GVariant   *parameter)
+{
+  fil_window_centre_patch (FIL_WINDOW (widget));
+}
+
+static void
+new_mark_cb (GtkWidget  *widget,
+             const char *action_name,
+             GVariant   *parameter)
+{
+  fil_live_new_mark (FIL_WINDOW (widget)->live);
+}
+
+static void
+patch_changed_cb (FilWindow *self)
+{
+  FilRect patch;
+
+  fil_picture_get_patch (self->picture, &patch);
+  fil_live_set_patch (self->live, &patch);
+}
+
+/* Recording and review --------------------------------------------------------- */
+
+static void
+record_cb (GtkWidget  *widget,
+           const char *action_name,
+           GVariant   *parameter)
+{
+  fil_shelf_record_press (FIL_WINDOW (widget)->record);
+}
+
+static void
+snapshot_cb (GtkWidget  *widget,
+             const char *action_name,
+             GVariant   *parameter)
+{
+  fil_shelf_record_snapshot (FIL_WINDOW (widget)->record);
+}
+
+static void
+play_cb (GtkWidget  *widget,
+         const char *action_name,
+         GVariant   *parameter)
+{
+  fil_shelf_review_toggle (FIL_WINDOW (widget)->review);
+}
+
+static void
+open_clip_cb (GtkWidget  *widget,
+              const char *action_name,
+              GVariant   *parameter)
+{
+  choose_file (FIL_WINDOW (widget), _("Open a clip"), "*.fits", use_clip);
+}
+
+static void
+reload_clips_cb (GtkWidget  *widget,
+                 const char *action_name,
+                 GVariant   *parameter)
+{
+  fil_shelf_review_reload (FIL_WINDOW (widget)->review);
+}
+
+/* Windows ------------------------------------------------------------------------ */
+
+static void
+controls_cb (GtkWidget  *widget,
+             const char *action_name,
+             GVariant   *parameter)
+{
+  FilWindow *self = FIL_WINDOW (widget);
+
+  if (self->controls_window == NULL)
+    g_set_weak_pointer (&self->controls_window,
+                        GTK_WINDOW (fil_controls_window_new (GTK_WINDOW (self), self->live)));
+  gtk_window_present (self->controls_window);
+}
+
+static void
+preferences_cb (GtkWidget  *widget,
+                const char *action_name,
+                GVariant   *parameter)
+{
+  FilWindow *self = FIL_WINDOW (widget);
+
+  gtk_window_present (GTK_WINDOW (fil_preferences_new (GTK_WINDOW (self), self->settings)));
+}
+
+static void
+end_alarm_cb (GtkWidget  *widget,
+              const char *action_name,
+              GVariant   *parameter)
+{
+  restart_cb (widget, action_name, parameter);
+}
+
+static void
+fullscreen_cb (GtkWidget  *widget,
+               const char *action_name,
+               GVariant   *parameter)
+{
+  if (gtk_window_is_fullscreen (GTK_WINDOW (widget)))
+    gtk_window_unfullscreen (GTK_WINDOW (widget));
+  else
+    gtk_window_fullscreen (GTK_WINDOW (widget));
+}
+
+static const struct
+{
+  const char               *name;
+  GtkWidgetActionActivateFunc run;
+  guint                     key;
+  GdkModifierType           modifiers;
+} plain_actions[] = {
+  { "win.open-rig", open_rig_cb, 0, 0 },
+  { "win.demo-rig", demo_rig_cb, 0, 0 },
+  { "win.choose-source", choose_source_cb, 0, 0 },
+  { "win.replay", replay_cb, 0, 0 },
+  { "win.restart", restart_cb, 0, 0 },
+  { "win.gate", gate_cb, GDK_KEY_g, 0 },
+  { "win.centre-patch", centre_patch_cb, GDK_KEY_p, 0 },
+  { "win.new-mark", new_mark_cb, GDK_KEY_m, 0 },
+  { "win.record", record_cb, GDK_KEY_r, 0 },
+  { "win.snapshot", snapshot_cb, GDK_KEY_s, 0 },
+  { "win.play", play_cb, GDK_KEY_k, 0 },
+  { "win.open-clip", open_clip_cb, GDK_KEY_o, GDK_CONTROL_MASK },
+  { "win.reload-clips", reload_clips_cb, GDK_KEY_F5, 0 },
+  { "win.controls", controls_cb, GDK_KEY_d, GDK_CONTROL_MASK },
+  { "win.preferences", preferences_cb, GDK_KEY_comma, GDK_CONTROL_MASK },
+  { "win.end-alarm", end_alarm_cb, 0, 0 },
+  { "win.fullscreen", fullscreen_cb, GDK_KEY_F11, 0 },
+};
+
+void
+fil_window_install_actions (GtkWidgetClass *widget_class)
+{
+  static const char *const steps[] = { "aim", "focus", "expose", "record", "review" };
+
+  for (gsize i = 0; i < G_N_ELEMENTS (plain_actions); i++)
+    {
+      gtk_widget_class_install_action (widget_class, plain_actions[i].name, NULL,
+                                       plain_actions[i].run);
+      if (plain_actions[i].key != 0)
+        gtk_widget_class_add_binding_action (widget_class, plain_actions[i].key,
+                                             plain_actions[i].modifiers, plain_actions[i].name,
+                                             NULL);
+    }
+  gtk_widget_class_install_action (widget_class, "win.source", "s", source_cb);
+
+  for (gsize i = 0; i < G_N_ELEMENTS (steps); i++)
+    gtk_widget_class_add_binding_action (widget_class, GDK_KEY_1 + (guint) i, GDK_ALT_MASK,
+                                         "win.step", "s", steps[i]);
+}
+
+/* A switch of the settings that is a property of the picture too. */
+static void
+add_switch (FilWindow  *self,
+            const char *key,
+            const char *property)
+{
+  g_autoptr (GAction) action = g_settings_create_action (self->settings, key);
+
+  g_action_map_add_action (G_ACTION_MAP (self), action);
+  g_settings_bind (self->settings, key, self->picture, property, G_SETTINGS_BIND_GET);
+}
+
+void
+fil_window_init_actions (FilWindow *self)
+{
+  g_autofree char *step = g_settings_get_string (self->settings, "step");
+  g_autoptr (GSimpleAction) action = NULL;
+  g_autoptr (GtkBuilder) builder = NULL;
+
+  action = g_simple_action_new_stateful ("step", G_VARIANT_TYPE_STRING,
+                                         g_variant_new_string (step));
+  g_signal_connect_object (action, "change-state", G_CALLBACK (step_changed_cb), self, 0);
+  g_action_map_add_action (G_ACTION_MAP (self), G_ACTION (action));
+
+  add_switch (self, "scale-bar", "show-scale");
+  add_switch (self, "earth", "show-earth");
+  add_switch (self, "full-pixels", "paint-full");
+  add_switch (self, "raw-view", "mosaic");
+  g_signal_connect_object (self->settings, "changed::full-pixels",
+                           G_CALLBACK (fil_window_show_look), self, G_CONNECT_SWAPPED);
+  g_signal_connect_object (self->settings, "changed::raw-view",
+                           G_CALLBACK (fil_window_show_look), self, G_CONNECT_SWAPPED);
+
+  g_signal_connect_object (self->picture, "patch-changed", G_CALLBACK (patch_changed_cb), self,
+                           G_CONNECT_SWAPPED);
+  g_signal_connect_object (self->review, "opened", G_CALLBACK (clip_opened_cb), self,
+                           G_CONNECT_SWAPPED);
+
+  builder = gtk_builder_new_from_resource ("/io/github/filigree/Filigree/fil-shortcuts.ui");
+  gtk_application_window_set_help_overlay (
+    GTK_APPLICATION_WINDOW (self),
+    GTK_SHORTCUTS_WINDOW (gtk_builder_get_object (builder, "help_overlay")));
+
+  set_step (self, step);
+}
+
+/**
+ * fil_window_begin:
+ * @rig_path: (nullable): a rig file; %NULL: the last one, or the demo rig
+ * @source_name: (nullable): %NULL: the simulated Sun
+ */
+void
+fil_window_begin (FilWindow  *self,
+                  const char *rig_path,
+                  const char *source_name)
+{
+  g_autofree char *last = g_settings_get_string (self->settings, "last-rig");
+  const char *path = rig_path != NULL ? rig_path : last[0] != '\0' ? last : NULL;
+  g_autoptr (GError) error = NULL;
+
+  if (path == NULL || !fil_window_load_rig (self, path, &error))
+    {
+      g_autoptr (FilRig) demo = fil_rig_new_demo ();
+
+      fil_window_set_rig (self, demo);
+      if (error != NULL)
+        fil_window_toast (self, error->message);
+    }
+  fil_window_open_source (self, source_name != NULL ? source_name : "sim:");
+}

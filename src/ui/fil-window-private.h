@@ -1,0 +1,85 @@
+/* fil-window-private.h: the window's parts, for its own files
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+
+#pragma once
+
+#include "fil-controls-window.h"
+#include "fil-live.h"
+#include "fil-picture.h"
+#include "fil-rig-popover.h"
+#include "fil-shelf-aim.h"
+#include "fil-shelf-expose.h"
+#include "fil-shelf-focus.h"
+#include "fil-shelf-record.h"
+#include "fil-shelf-review.h"
+#include "fil-window.h"
+
+G_BEGIN_DECLS
+
+struct _FilWindow
+{
+  AdwApplicationWindow parent_instance;
+
+  GSettings           *settings;
+  FilLive             *live;
+  FilRig              *rig;
+  char                *source_name;     /* what is open or waits for the gate */
+  char                *open_problem;    /* why the source could not be opened; NULL: it could */
+  FilLook              look;            /* of the live picture */
+  gboolean             reviewing;       /* the picture shows a clip, not the source */
+  char                *reviewed;        /* which clip's range the picture is stretched to */
+  gboolean             closing;         /* as soon as the clip is closed */
+  gboolean             patch_placed;    /* of the present frame size */
+  int                  frame_width, frame_height;
+  guint                badge_timer;
+  GtkWindow           *gate_dialog;     /* while it is open */
+  GtkWindow           *controls_window; /* while it is open */
+  GtkFileChooserNative *chooser;        /* while it is open */
+
+  AdwToastOverlay     *toasts;
+  GtkMenuButton       *rig_button;
+  FilRigPopover       *rig_popover;
+  GtkLabel            *rig_label, *numbers_label;
+  GtkButton           *badge_button;
+  FilPicture          *picture;
+  GtkStack            *shelf_stack;
+  FilShelfAim         *aim;
+  FilShelfFocus       *focus;
+  FilShelfExpose      *expose;
+  FilShelfRecord      *record;
+  FilShelfReview      *review;
+  GtkWidget           *alarm_box;
+  GtkLabel            *alarm_body;
+};
+
+/* fil-window.c */
+void fil_window_toast           (FilWindow  *self,
+                                 const char *text);
+
+/* fil-window-source.c: rig, source, gate, and what their state looks like */
+void fil_window_set_rig         (FilWindow  *self,
+                                 FilRig     *rig);
+gboolean fil_window_load_rig    (FilWindow  *self,
+                                 const char *path,
+                                 GError    **error);
+void fil_window_open_source     (FilWindow  *self,
+                                 const char *source_name);
+void fil_window_ask_gate        (FilWindow  *self);
+void fil_window_show_state      (FilWindow  *self);
+void fil_window_show_badge      (FilWindow  *self);
+
+/* fil-window-picture.c: what the picture shows, and how */
+void fil_window_show_frame      (FilWindow  *self);
+void fil_window_set_stretch     (FilWindow  *self,
+                                 double      black,
+                                 double      white);
+void fil_window_show_look       (FilWindow  *self);
+void fil_window_set_reviewing   (FilWindow  *self,
+                                 gboolean    reviewing);
+void fil_window_centre_patch    (FilWindow  *self);
+
+/* fil-window-actions.c */
+void fil_window_install_actions (GtkWidgetClass *widget_class);
+void fil_window_init_actions    (FilWindow      *self);
+
+G_END_DECLS
