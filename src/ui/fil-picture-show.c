@@ -11,8 +11,8 @@ texture_new (GBytes *pixels,
              int     width,
              int     height)
 {
-  return gdk_memory_texture_new (width, height, GDK_MEMORY_DEFAULT, pixels,
-                                 (gsize) width * sizeof (uint32_t));
+  return gdk_memory_texture_new (width, height, GDK_MEMORY_B8G8R8, pixels,
+                                 3 * (gsize) width);
 }
 
 static void

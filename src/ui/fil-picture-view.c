@@ -232,8 +232,9 @@ fil_view_get_shown (const FilView *view,
     return FALSE;
 
   fil_view_get_origin (view, &left, &top);
-  right = MIN (left + round (view->picture_width * view->zoom), view->width);
-  bottom = MIN (top + round (view->picture_height * view->zoom), view->height);
+  /* Half a pixel of the screen isn't one: its middle lies beyond the picture. */
+  right = MIN (left + floor (view->picture_width * view->zoom + 0.499), view->width);
+  bottom = MIN (top + floor (view->picture_height * view->zoom + 0.499), view->height);
   shown->x = (int) MAX (left, 0.0);
   shown->y = (int) MAX (top, 0.0);
   shown->width = MAX ((int) right - shown->x, 1);

@@ -28,8 +28,8 @@ typedef struct
 
 /**
  * FilPictureDrawing:
- * @pixels: (nullable): width × height of GDK_MEMORY_DEFAULT; %NULL where the
- *   frame couldn't be read
+ * @pixels: (nullable): width × height of GDK_MEMORY_B8G8R8, no gaps; %NULL
+ *   where the frame couldn't be read
  * @inset: (nullable): likewise
  */
 typedef struct
