@@ -9,6 +9,7 @@
 
 #define OUTLINE 2.0f   /* the dark outside of a line, logical pixels */
 #define LINE    2.0f   /* its light inside */
+#define HANDLE  12.0f  /* side of a square on a corner */
 #define TICK    12.0f  /* upright ends of the scale bar */
 
 #define NARROW_SPACE "\342\200\257"   /* U+202F, between groups of three digits */
@@ -183,6 +184,22 @@ append_box (GtkSnapshot *snapshot,
                                                   height + 2 * grow));
 }
 
+/* Squares on the four corners of a frame, as it has the focus. */
+void
+fil_overlay_append_handles (GtkSnapshot           *snapshot,
+                            const graphene_rect_t *rect,
+                            const char            *colour)
+{
+  for (int i = 0; i < 4; i++)
+    {
+      float x = rect->origin.x + (i % 2 ? rect->size.width : 0.0f) - HANDLE / 2.0f;
+      float y = rect->origin.y + (i / 2 ? rect->size.height : 0.0f) - HANDLE / 2.0f;
+
+      append_box (snapshot, x, y, HANDLE, HANDLE, OUTLINE, FIL_OVERLAY_DARK);
+      append_box (snapshot, x, y, HANDLE, HANDLE, 0.0f, colour);
+    }
+}
+
 /**
  * fil_overlay_append_scale_bar:
  * @x: left end
@@ -223,19 +240,4 @@ fil_overlay_append_circle (GtkSnapshot *snapshot,
   graphene_rect_inset_r (&light, -OUTLINE, -OUTLINE, &dark);
   append_border (snapshot, &dark, half + OUTLINE, LINE + 2 * OUTLINE, FIL_OVERLAY_DARK);
   append_border (snapshot, &light, half, LINE, colour);
-}
-
-void
-fil_overlay_append_rounded (GtkSnapshot           *snapshot,
-                            const graphene_rect_t *rect,
-                            float                  radius,
-                            const char            *name)
-{
-  GdkRGBA colour = colour_of (name);
-  GskRoundedRect outline;
-
-  gsk_rounded_rect_init_from_rect (&outline, rect, radius);
-  gtk_snapshot_push_rounded_clip (snapshot, &outline);
-  gtk_snapshot_append_color (snapshot, &colour, rect);
-  gtk_snapshot_pop (snapshot);
 }

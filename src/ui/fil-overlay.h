@@ -35,6 +35,9 @@ gboolean fil_scale_bar_choose          (FilScaleBar           *bar,
 void     fil_overlay_append_frame      (GtkSnapshot           *snapshot,
                                         const graphene_rect_t *rect,
                                         const char            *colour);
+void     fil_overlay_append_handles    (GtkSnapshot           *snapshot,
+                                        const graphene_rect_t *rect,
+                                        const char            *colour);
 void     fil_overlay_append_scale_bar  (GtkSnapshot           *snapshot,
                                         float                  x,
                                         float                  y,
@@ -43,10 +46,6 @@ void     fil_overlay_append_circle     (GtkSnapshot           *snapshot,
                                         float                  x,
                                         float                  y,
                                         float                  diameter,
-                                        const char            *colour);
-void     fil_overlay_append_rounded    (GtkSnapshot           *snapshot,
-                                        const graphene_rect_t *rect,
-                                        float                  radius,
                                         const char            *colour);
 
 G_END_DECLS

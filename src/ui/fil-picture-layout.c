@@ -330,6 +330,18 @@ append_lines (FilPicture  *self,
 }
 
 static void
+append_focus (GtkWidget   *widget,
+              GtkSnapshot *snapshot)
+{
+  const float inset = 4.0f;   /* the frame's line lies outside of what it frames */
+  graphene_rect_t inside = GRAPHENE_RECT_INIT (inset, inset,
+                                               (float) gtk_widget_get_width (widget) - 2 * inset,
+                                               (float) gtk_widget_get_height (widget) - 2 * inset);
+
+  fil_overlay_append_frame (snapshot, &inside, FIL_OVERLAY_AMBER);
+}
+
+static void
 fil_picture_snapshot (GtkWidget   *widget,
                       GtkSnapshot *snapshot)
 {
@@ -342,6 +354,8 @@ fil_picture_snapshot (GtkWidget   *widget,
   for (GtkWidget *child = gtk_widget_get_first_child (widget); child != NULL;
        child = gtk_widget_get_next_sibling (child))
     gtk_widget_snapshot_child (widget, child, snapshot);
+  if (gtk_widget_has_visible_focus (widget))
+    append_focus (widget, snapshot);
 }
 
 static GtkWidget *

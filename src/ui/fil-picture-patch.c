@@ -179,6 +179,8 @@ fil_picture_patch_snapshot (GtkWidget   *widget,
                                               (float) gtk_widget_get_height (widget) - 2 * border);
 
   fil_overlay_append_frame (snapshot, &patch, FIL_OVERLAY_AMBER);
+  if (gtk_widget_has_visible_focus (widget))
+    fil_overlay_append_handles (snapshot, &patch, FIL_OVERLAY_AMBER);
 }
 
 static gboolean

@@ -110,8 +110,12 @@ hand_over (FilPictureWorker  *worker,
            FilPictureDrawing *drawing)
 {
   drawing->job.fresh |= worker->drawing.pixels != NULL && worker->drawing.job.fresh;
-  if (drawing->inset == NULL)
-    drawing->inset = g_steal_pointer (&worker->drawing.inset);
+  if (drawing->inset == NULL && worker->drawing.inset != NULL)
+    {
+      drawing->inset = g_steal_pointer (&worker->drawing.inset);
+      drawing->job.inset_width = worker->drawing.job.inset_width;
+      drawing->job.inset_height = worker->drawing.job.inset_height;
+    }
   drawing_clear (&worker->drawing);
   worker->drawing = *drawing;
   if (worker->source_id == 0)
