@@ -225,41 +225,15 @@ replay_get_info (FilSource     *source,
   info->sensor_height = self->height;
 }
 
-static void
-size_free (gpointer data)
-{
-  FilSourceSize *size = data;
-
-  g_array_unref (size->fps);
-  g_free (size);
-}
-
-static void
-format_free (gpointer data)
-{
-  FilSourceFormat *format = data;
-
-  g_ptr_array_unref (format->sizes);
-  g_free (format);
-}
-
 static GPtrArray *
 replay_list_formats (FilSource *source,
                      GError   **error)
 {
   FilReplay *self = FIL_REPLAY (source);
-  GPtrArray *formats = g_ptr_array_new_with_free_func (format_free);
-  FilSourceFormat *format = g_new0 (FilSourceFormat, 1);
-  FilSourceSize *size = g_new0 (FilSourceSize, 1);
+  GPtrArray *formats = fil_source_formats_new ();
 
-  size->min_width = size->max_width = self->width;
-  size->min_height = size->max_height = self->height;
-  size->fps = g_array_new (FALSE, FALSE, sizeof (double));
-  format->format = self->format;
-  format->fourcc = self->format->fourcc;
-  format->sizes = g_ptr_array_new_with_free_func (size_free);
-  g_ptr_array_add (format->sizes, size);
-  g_ptr_array_add (formats, format);
+  fil_source_format_add_size (fil_source_formats_add (formats, self->format->fourcc),
+                              self->width, self->height);
 
   return formats;
 }

@@ -32,4 +32,12 @@ typedef struct
                                GError                **error);
 } FilSourceBackend;
 
+/* For list_formats(). */
+GPtrArray       *fil_source_formats_new     (void);
+FilSourceFormat *fil_source_formats_add     (GPtrArray       *formats,
+                                             guint32          fourcc);
+FilSourceSize   *fil_source_format_add_size (FilSourceFormat *format,
+                                             int              width,
+                                             int              height);
+
 G_END_DECLS

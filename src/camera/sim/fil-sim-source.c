@@ -103,51 +103,26 @@ sim_get_info (FilSource     *source,
 }
 
 static void
-free_size (gpointer data)
+add_size (FilSourceFormat *format,
+          int              width,
+          int              height)
 {
-  FilSourceSize *size = data;
+  FilSourceSize *size = fil_source_format_add_size (format, width, height);
 
-  g_array_unref (size->fps);
-  g_free (size);
-}
-
-static void
-free_format (gpointer data)
-{
-  FilSourceFormat *format = data;
-
-  g_ptr_array_unref (format->sizes);
-  g_free (format);
-}
-
-static void
-add_size (GPtrArray *sizes,
-          int        width,
-          int        height)
-{
-  FilSourceSize *size = g_new0 (FilSourceSize, 1);
-
-  size->min_width = size->max_width = width;
-  size->min_height = size->max_height = height;
-  size->fps = g_array_new (FALSE, FALSE, sizeof (double));
   g_array_append_vals (size->fps, standard_fps, G_N_ELEMENTS (standard_fps));
-  g_ptr_array_add (sizes, size);
 }
 
-static GPtrArray *
-list_sizes (const FilSimSource *self)
+static void
+add_sizes (const FilSimSource *self,
+           FilSourceFormat    *format)
 {
-  GPtrArray *sizes = g_ptr_array_new_with_free_func (free_size);
-
-  add_size (sizes, self->settings.width, self->settings.height);
+  add_size (format, self->settings.width, self->settings.height);
   for (gsize i = 0; i < G_N_ELEMENTS (standard_sizes); i++)
     if (standard_sizes[i].width <= self->settings.width &&
         standard_sizes[i].height <= self->settings.height &&
         (standard_sizes[i].width < self->settings.width ||
          standard_sizes[i].height < self->settings.height))
-      add_size (sizes, standard_sizes[i].width, standard_sizes[i].height);
-
-  return sizes;
+      add_size (format, standard_sizes[i].width, standard_sizes[i].height);
 }
 
 static GPtrArray *
@@ -155,7 +130,7 @@ sim_list_formats (FilSource *source,
                   GError   **error)
 {
   FilSimSource *self = FIL_SIM_SOURCE (source);
-  GPtrArray *formats = g_ptr_array_new_with_free_func (free_format);
+  GPtrArray *formats = fil_source_formats_new ();
 
   /* The sensor's own first, then the other depths, then other filters. */
   for (int pass = 0; pass < 3; pass++)
@@ -165,15 +140,9 @@ sim_list_formats (FilSource *source,
           const FilPixelFormat *pixels = find_format (pattern, depths[i]);
           gboolean own_pattern = pattern == self->settings.pattern;
           gboolean own = own_pattern && depths[i] == self->settings.bits;
-          FilSourceFormat *format;
 
-          if (pass != (own ? 0 : own_pattern ? 1 : 2))
-            continue;
-          format = g_new0 (FilSourceFormat, 1);
-          format->format = pixels;
-          format->fourcc = pixels->fourcc;
-          format->sizes = list_sizes (self);
-          g_ptr_array_add (formats, format);
+          if (pass == (own ? 0 : own_pattern ? 1 : 2))
+            add_sizes (self, fil_source_formats_add (formats, pixels->fourcc));
         }
 
   return formats;

@@ -5,30 +5,13 @@
 
 #include <glib/gi18n-lib.h>
 
+#include "fil-source-backend.h"
 #include "fil-v4l2-formats.h"
 
 /* A driver that never says "no more" must not hold us up. */
 #define MAX_FORMATS   256
 #define MAX_SIZES     512
 #define MAX_INTERVALS 128
-
-static void
-size_free (gpointer data)
-{
-  FilSourceSize *size = data;
-
-  g_array_unref (size->fps);
-  g_free (size);
-}
-
-static void
-format_free (gpointer data)
-{
-  FilSourceFormat *format = data;
-
-  g_ptr_array_unref (format->sizes);
-  g_free (format);
-}
 
 static void
 add_rate (GArray                  *fps,
@@ -92,8 +75,10 @@ is_believable (guint32 smallest,
   return smallest > 0 && smallest <= largest && largest <= FIL_V4L2_MAX_SIDE;
 }
 
+/* Returns: (nullable): the size, added; %NULL for one without sense */
 static FilSourceSize *
-read_size (const struct v4l2_frmsizeenum *answer)
+add_size (FilSourceFormat               *format,
+          const struct v4l2_frmsizeenum *answer)
 {
   FilSourceSize *size;
   struct v4l2_frmsize_stepwise range = answer->stepwise;
@@ -112,14 +97,11 @@ read_size (const struct v4l2_frmsizeenum *answer)
       range.step_width > FIL_V4L2_MAX_SIDE || range.step_height > FIL_V4L2_MAX_SIDE)
     return NULL;
 
-  size = g_new0 (FilSourceSize, 1);
+  size = fil_source_format_add_size (format, (int) range.max_width, (int) range.max_height);
   size->min_width = (int) range.min_width;
-  size->max_width = (int) range.max_width;
   size->step_width = (int) range.step_width;
   size->min_height = (int) range.min_height;
-  size->max_height = (int) range.max_height;
   size->step_height = (int) range.step_height;
-  size->fps = g_array_new (FALSE, FALSE, sizeof (double));
 
   return size;
 }
@@ -137,12 +119,9 @@ list_sizes (const FilV4l2Device *device,
       if (fil_v4l2_device_call (device, VIDIOC_ENUM_FRAMESIZES, &answer) < 0)
         return;
 
-      size = read_size (&answer);
+      size = add_size (format, &answer);
       if (size != NULL)
-        {
-          list_rates (device, format->fourcc, size);
-          g_ptr_array_add (format->sizes, size);
-        }
+        list_rates (device, format->fourcc, size);
       if (answer.type != V4L2_FRMSIZE_TYPE_DISCRETE)
         return;
     }
@@ -161,12 +140,11 @@ GPtrArray *
 fil_v4l2_list_formats (const FilV4l2Device *device,
                        GError             **error)
 {
-  g_autoptr (GPtrArray) formats = g_ptr_array_new_with_free_func (format_free);
+  g_autoptr (GPtrArray) formats = fil_source_formats_new ();
 
   for (guint32 i = 0; i < MAX_FORMATS; i++)
     {
       struct v4l2_fmtdesc answer = { .index = i, .type = V4L2_BUF_TYPE_VIDEO_CAPTURE };
-      FilSourceFormat *format;
 
       if (fil_v4l2_device_call (device, VIDIOC_ENUM_FMT, &answer) < 0)
         {
@@ -178,12 +156,7 @@ fil_v4l2_list_formats (const FilV4l2Device *device,
           break;
         }
 
-      format = g_new0 (FilSourceFormat, 1);
-      format->fourcc = answer.pixelformat;
-      format->format = fil_pixel_format_from_fourcc (answer.pixelformat);
-      format->sizes = g_ptr_array_new_with_free_func (size_free);
-      list_sizes (device, format);
-      g_ptr_array_add (formats, format);
+      list_sizes (device, fil_source_formats_add (formats, answer.pixelformat));
     }
 
   return g_steal_pointer (&formats);
