@@ -5,8 +5,13 @@
 
 #include <glib/gi18n-lib.h>
 
+#include "fil-cpu.h"
 #include "fil-frame-error.h"
 #include "fil-frame-private.h"
+
+#if FIL_CPU_HAVE_CLONES
+#include <immintrin.h>
+#endif
 
 /* Row kernels: @n pixels from column @x of the row that begins at @row. */
 typedef void (*UnpackRow) (const guint8 *row,
@@ -37,15 +42,64 @@ unpack_16le (const guint8 *row,
 #endif
 }
 
+/* Swaps the bytes of @n counts and inverts the bits of @flip in each. */
+static void
+swap_16_scalar (const guint8 *bytes,
+                int           n,
+                guint16       flip,
+                uint16_t     *pixels)
+{
+  memcpy (pixels, bytes, 2 * (gsize) n);
+  for (int i = 0; i < n; i++)
+    pixels[i] = GUINT16_FROM_BE (pixels[i]) ^ flip;
+}
+
+#if FIL_CPU_HAVE_CLONES
+FIL_CPU_TARGET_AVX2 static void
+swap_16_avx2 (const guint8 *bytes,
+              int           n,
+              guint16       flip,
+              uint16_t     *pixels)
+{
+  const __m256i swap = _mm256_setr_epi8 (1, 0, 3, 2, 5, 4, 7, 6, 9, 8, 11, 10, 13, 12, 15, 14,
+                                         1, 0, 3, 2, 5, 4, 7, 6, 9, 8, 11, 10, 13, 12, 15, 14);
+  const __m256i flips = _mm256_set1_epi16 ((short) flip);
+  int i;
+
+  for (i = 0; i + 16 <= n; i += 16)
+    {
+      __m256i c = _mm256_loadu_si256 ((const __m256i *) (const void *) (bytes + 2 * i));
+
+      c = _mm256_xor_si256 (_mm256_shuffle_epi8 (c, swap), flips);
+      _mm256_storeu_si256 ((__m256i *) (void *) (pixels + i), c);
+    }
+  swap_16_scalar (bytes + 2 * i, n - i, flip, pixels + i);
+}
+#endif
+
+static void
+swap_16 (const guint8 *bytes,
+         int           n,
+         guint16       flip,
+         uint16_t     *pixels)
+{
+#if FIL_CPU_HAVE_CLONES
+  if (fil_cpu_get_level () >= FIL_CPU_AVX2)
+    {
+      swap_16_avx2 (bytes, n, flip, pixels);
+      return;
+    }
+#endif
+  swap_16_scalar (bytes, n, flip, pixels);
+}
+
 static void
 unpack_16be (const guint8 *row,
              int           x,
              int           n,
              uint16_t     *pixels)
 {
-  memcpy (pixels, row + 2 * (gsize) x, 2 * (gsize) n);
-  for (int i = 0; i < n; i++)
-    pixels[i] = GUINT16_FROM_BE (pixels[i]);
+  swap_16 (row + 2 * (gsize) x, n, 0, pixels);
 }
 
 static void
@@ -54,9 +108,7 @@ unpack_fits16 (const guint8 *row,
                int           n,
                uint16_t     *pixels)
 {
-  unpack_16be (row, x, n, pixels);
-  for (int i = 0; i < n; i++)
-    pixels[i] ^= 0x8000;
+  swap_16 (row + 2 * (gsize) x, n, 0x8000, pixels);
 }
 
 /* The low bits of the first pixel are the lowest ones of the last byte, in
