@@ -57,10 +57,14 @@ tell (FilLive    *self,
 }
 
 static void
-on_alarm (FilLive *self)
+on_alarm (FilLive       *self,
+          FilAlarmCause  cause)
 {
-  fil_live_record_cut_short (self, _("the gate’s alarm stopped the camera: the light "
-                                     "became far too bright"));
+  g_autofree char *reason = NULL;
+
+  reason = g_strdup_printf (_("the gate’s alarm stopped the camera: %s"),
+                            fil_alarm_cause_to_text (cause));
+  fil_live_record_cut_short (self, reason);
   fil_live_halt (self);
   fil_live_forget_pass (self);
   fil_live_set_state (self, FIL_LIVE_ALARM,
@@ -161,7 +165,7 @@ fil_live_dispatch (FilLive *self)
   News news = collect_news (self);
 
   if (self->streaming && (news.posted & FIL_POST_ALARM))
-    on_alarm (self);
+    on_alarm (self, news.alarm);
   if (self->streaming && (news.posted & FIL_POST_FRAME))
     on_frame (self);
   if (self->streaming && (news.posted & FIL_POST_SOURCE))

@@ -71,7 +71,7 @@ struct _FilLive
   FilRecorderStatus closed_status;
   GError          *closed_error;
   FilLiveReading   reading;
-  FilLiveDot       dots[FIL_LIVE_N_DOTS];
+  FilLiveDot      *dots;             /* a ring of FIL_LIVE_N_DOTS */
   guint            first_dot, n_dots;
   FilRect          patch;            /* width 0: the default one */
   double           cutoff_cycles_per_px;   /* the rig's; 0.5 without one */

@@ -116,6 +116,7 @@ fil_live_init (FilLive *self)
   fil_mailbox_init (&self->mailbox);
   fil_mailbox_close (&self->mailbox);
 
+  self->dots = g_new0 (FilLiveDot, FIL_LIVE_N_DOTS);
   self->changed_controls = g_array_new (FALSE, FALSE, sizeof (guint32));
   self->remaining = fil_gate_pass_get_remaining_s;
   self->cutoff_cycles_per_px = NO_RIG_CUTOFF;
@@ -147,6 +148,7 @@ fil_live_finalize (GObject *object)
   FilLive *self = FIL_LIVE (object);
 
   fil_mailbox_clear (&self->mailbox);
+  g_free (self->dots);
   g_array_unref (self->changed_controls);
   g_clear_error (&self->source_error);
   g_clear_error (&self->record_error);

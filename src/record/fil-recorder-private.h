@@ -29,9 +29,6 @@ struct _FilRecorder
   guint64               last_sequence;
   gint32                pending_marks;
 
-  /* Measuring thread, then whoever finishes. */
-  FilDepthProbe        *probe;
-
   /* Writing thread, then whoever finishes. */
   FilClipWriter        *writer;
   GError               *failure;       /* of the disk */
@@ -39,6 +36,7 @@ struct _FilRecorder
   pthread_mutex_t       lock;          /* guards the fields below */
   FilRecorderStatus     status;
   gint64                first_arrival_us;  /* monotonic; 0: nothing has come */
+  FilDepth              depth;         /* as learnt so far */
   char                 *reason;        /* why it was cut short, NULL: it was not */
   gboolean              done;          /* finish() has run */
 };

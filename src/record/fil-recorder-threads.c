@@ -7,8 +7,8 @@
 #include "fil-recorder-private.h"
 #include "fil-sharpness.h"
 
-/* A flush syncs twice; half a second is the most that a crash may cost. */
-#define FLUSH_INTERVAL_MS 400
+/* How long the writing thread sleeps at most when nothing comes. */
+#define PATIENCE_MS 500
 
 /* Frames handed to the writer at once: few, so that blocks come back soon. */
 #define BATCH 8
@@ -28,6 +28,7 @@ typedef struct
   FilFrame          *frame;       /* a view of the block in hand */
   FilFigureMeter    *figures;
   FilSharpnessMeter *sharpness;
+  FilDepthProbe     *probe;
   FilRect            patch;
   gboolean           has_patch;
   uint16_t          *strip;
@@ -54,7 +55,7 @@ set_up (Measurer *m)
   m->has_patch = fil_sharpness_default_patch (frame->width, frame->height, &m->patch);
   fil_sharpness_meter_set (m->sharpness, isfinite (cutoff) ? cutoff : NO_RIG_CUTOFF,
                            isfinite (black) ? black : 0.0);
-  r->probe = fil_depth_probe_new (r->format);
+  m->probe = fil_depth_probe_new (r->format);
 }
 
 static void
@@ -70,12 +71,15 @@ learn_depth (Measurer *m)
                         m->frame->width, rows };
 
       if (fil_frame_unpack (m->frame, &strip, m->strip, NULL))
-        fil_depth_probe_add (m->recorder->probe, m->strip,
+        fil_depth_probe_add (m->probe, m->strip,
                              (gsize) strip.width * (gsize) strip.height);
     }
 
-  depth = fil_depth_probe_get (m->recorder->probe);
+  depth = fil_depth_probe_get (m->probe);
   fil_figure_meter_set_full (m->figures, depth.full);
+  pthread_mutex_lock (&m->recorder->lock);
+  m->recorder->depth = depth;
+  pthread_mutex_unlock (&m->recorder->lock);
 }
 
 static void
@@ -122,11 +126,28 @@ fil_recorder_measure (gpointer recorder)
     }
 
   g_clear_pointer (&m.frame, fil_frame_unref);
+  g_clear_pointer (&m.probe, fil_depth_probe_free);
   fil_sharpness_meter_free (m.sharpness);
   fil_figure_meter_free (m.figures);
   g_free (m.strip);
 
   return NULL;
+}
+
+/* What the journal is to know, should the computer stop now. */
+static void
+tell_books (FilRecorder *r)
+{
+  FilRecorderStatus status;
+  FilDepth depth;
+
+  pthread_mutex_lock (&r->lock);
+  status = r->status;
+  depth = r->depth;
+  pthread_mutex_unlock (&r->lock);
+
+  fil_clip_writer_set_depth (r->writer, &depth);
+  fil_clip_writer_set_losses (r->writer, status.lost, status.source_gaps);
 }
 
 static gboolean
@@ -144,6 +165,7 @@ write_blocks (FilRecorder      *r,
   if (r->writer == NULL)
     return FALSE;
 
+  tell_books (r);
   ok = fil_clip_writer_append (r->writer, blocks, rows, n, &r->failure);
   written = fil_clip_writer_get_frames (r->writer);
   pthread_mutex_lock (&r->lock);
@@ -154,55 +176,25 @@ write_blocks (FilRecorder      *r,
   return ok;
 }
 
-static guint
-ms_since (gint64 time_us)
-{
-  return (guint) ((g_get_monotonic_time () - time_us) / 1000);
-}
-
-static gboolean
-flush_when_due (FilRecorder *r,
-                gint64      *flushed_us,
-                guint64     *flushed_frames)
-{
-  guint64 written;
-
-  if (r->writer == NULL || ms_since (*flushed_us) < FLUSH_INTERVAL_MS)
-    return TRUE;
-
-  written = fil_clip_writer_get_frames (r->writer);
-  *flushed_us = g_get_monotonic_time ();
-  if (written == *flushed_frames)
-    return TRUE;
-  *flushed_frames = written;
-
-  return fil_clip_writer_flush (r->writer, &r->failure);
-}
-
-/* The writing thread. */
+/* The writing thread. The writer flushes by itself, at least twice a second. */
 gpointer
 fil_recorder_write (gpointer recorder)
 {
   FilRecorder *r = recorder;
-  gint64 flushed_us = g_get_monotonic_time ();
-  guint64 flushed_frames = 0;
   const guint8 *blocks = NULL;
   const FilClipRow *rows = NULL;
 
   fil_block_ring_touch (r->ring);
   while (!fil_block_ring_is_drained (r->ring))
     {
-      guint waited_ms = MIN (ms_since (flushed_us), FLUSH_INTERVAL_MS);
-      guint n = fil_block_ring_collect (r->ring, BATCH, FLUSH_INTERVAL_MS - waited_ms,
-                                        &blocks, &rows);
-      gboolean ok = n == 0 || write_blocks (r, blocks, rows, n);
+      guint n = fil_block_ring_collect (r->ring, BATCH, PATIENCE_MS, &blocks, &rows);
 
-      fil_block_ring_release (r->ring, n);
-      if (!ok || !flush_when_due (r, &flushed_us, &flushed_frames))
+      if (n > 0 && !write_blocks (r, blocks, rows, n))
         {
           fil_block_ring_break (r->ring);
           break;
         }
+      fil_block_ring_release (r->ring, n);
     }
 
   return NULL;

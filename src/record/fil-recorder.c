@@ -231,6 +231,9 @@ take_first (FilRecorder    *r,
   if (info->depth.bits == 0)
     info->depth = (FilDepth) { .bits = frame->format->bits,
                                .full = (1u << frame->format->bits) - 1 };
+  pthread_mutex_lock (&r->lock);
+  r->depth = info->depth;
+  pthread_mutex_unlock (&r->lock);
 
   return TRUE;
 }
@@ -448,17 +451,15 @@ close_clip (FilRecorder *r,
             guint64     *kept,
             GError     **error)
 {
-  FilDepth depth = fil_depth_probe_get (r->probe);
   g_autoptr (GError) failure = NULL;
 
-  fil_clip_writer_set_depth (r->writer, &depth);
+  fil_clip_writer_set_depth (r->writer, &r->depth);
   fil_clip_writer_set_losses (r->writer, r->status.lost, r->status.source_gaps);
   if (r->clock == FIL_CLOCK_MONOTONIC)
     fil_clip_writer_set_clock_drift (r->writer, (double) (fil_utc_offset_ns () -
                                                           r->utc_offset_ns) / 1e9);
 
-  *kept = fil_clip_writer_get_frames (r->writer);
-  if (fil_clip_writer_close (g_steal_pointer (&r->writer), &failure))
+  if (fil_clip_writer_close_counted (g_steal_pointer (&r->writer), kept, &failure))
     return TRUE;
 
   g_set_error (error, FIL_RECORDER_ERROR, FIL_RECORDER_ERROR_CUT_SHORT,
@@ -515,6 +516,8 @@ fil_recorder_finish (FilRecorder       *recorder,
     whole = fail_without_frame (r, error);
   else if (close_clip (r, &kept, error))
     {
+      if (why == NULL && kept < r->status.written)
+        why = _("the disk failed with the last ones");
       whole = why == NULL;
       if (!whole)
         g_set_error (error, FIL_RECORDER_ERROR, FIL_RECORDER_ERROR_CUT_SHORT,
@@ -539,7 +542,6 @@ fil_recorder_free (FilRecorder *recorder)
     fil_recorder_finish (recorder, NULL, NULL);
   fil_block_ring_free (recorder->ring);
   fil_clip_info_free (recorder->info);
-  g_clear_pointer (&recorder->probe, fil_depth_probe_free);
   g_clear_error (&recorder->failure);
   pthread_mutex_destroy (&recorder->lock);
   g_free (recorder->reason);
