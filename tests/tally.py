@@ -51,8 +51,8 @@ def report(name, passed, failed, output):
 
 def tally_program(name, output, errors, went_well, why):
     passed, failed = count_tap(output)
-    if not went_well and not failed:
-        failed = [why]
+    if not went_well and not any(line.startswith("not ok") for line in failed):
+        failed = [f"{why}; {failed[0]}" if failed else why]
     if went_well and not failed and passed == 0:
         passed = 1
     return report(name, passed, failed, output + "\n" + errors)
