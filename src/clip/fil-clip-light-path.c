@@ -5,105 +5,43 @@
 #include <string.h>
 
 #include "fil-clip-private.h"
+#include "fil-fits-table.h"
 
 #define MAX_ROWS 100
 #define MAX_COLUMNS 64
-#define MAX_TEXT 1024
 
-typedef struct
-{
-  char name[FLEN_VALUE];
-  char unit[FLEN_VALUE];
-  int  type;
-  long width;
-} Column;
-
-static void
-read_key (fitsfile   *fits,
-          const char *stem,
-          int         number,
-          char        value[FLEN_VALUE])
-{
-  char keyword[FLEN_KEYWORD];
-  int status = 0;
-
-  g_snprintf (keyword, sizeof keyword, "%s%d", stem, number);
-  value[0] = '\0';
-  fits_read_key (fits, TSTRING, keyword, value, NULL, &status);
-  fits_clear_errmsg ();
-}
-
-static int
-read_columns (fitsfile *fits,
-              Column    columns[MAX_COLUMNS])
-{
-  int n = 0, status = 0;
-
-  fits_get_num_cols (fits, &n, &status);
-  if (status != 0)
-    return 0;
-
-  n = MIN (n, MAX_COLUMNS);
-  for (int i = 0; i < n; i++)
-    {
-      long repeat;
-
-      read_key (fits, "TTYPE", i + 1, columns[i].name);
-      read_key (fits, "TUNIT", i + 1, columns[i].unit);
-      fits_get_coltype (fits, i + 1, &columns[i].type, &repeat, &columns[i].width, &status);
-      if (status != 0 || (columns[i].type == TSTRING ? repeat >= MAX_TEXT : repeat != 1))
-        columns[i].type = 0;
-      status = 0;
-    }
-
-  return n;
-}
-
-/* Returns: (nullable): the cell as text, %NULL where it holds no value */
+/* Returns: (nullable): the cell as text; "" for a bare yes; %NULL where it
+ * holds no value */
 static char *
-dup_cell (fitsfile     *fits,
-          const Column *column,
-          int           number,
-          LONGLONG      row)
+dup_cell (const FilFitsTable *table,
+          int                 column,
+          guint64             row)
 {
-  int status = 0, any_null = 0;
+  const FilFitsColumn *c = g_ptr_array_index (table->columns, (guint) column);
+  char text[G_ASCII_DTOSTR_BUF_SIZE];
+  char *cell;
+  double value;
 
-  if (column->type == TSTRING)
+  if (fil_fits_table_is_number (table, column))
+    return fil_fits_table_read_double (table, column, row, &value, 1) && isfinite (value)
+             ? g_strdup (g_ascii_formatd (text, sizeof text, "%.6g", value)) : NULL;
+
+  cell = fil_fits_table_dup_text (table, column, row);
+  if (c->type == 'L' && cell != NULL)
     {
-      char text[MAX_TEXT + 1] = "", *pointer = text;
+      gboolean yes = cell[0] == 'T';
 
-      fits_read_col_str (fits, number, row, 1, 1, NULL, &pointer, &any_null, &status);
-
-      g_strstrip (text);
-
-      return status == 0 && text[0] != '\0' ? g_utf8_make_valid (text, -1) : NULL;
-    }
-  if (column->type == TLOGICAL)
-    {
-      char flag = 0, null_flag = 2;
-
-      fits_read_col (fits, TLOGICAL, number, row, 1, 1, &null_flag, &flag, &any_null, &status);
-
-      return status == 0 && flag == 1 ? g_strdup ("") : NULL;
-    }
-  if (column->type == TDOUBLE || column->type == TLONG)
-    {
-      double value = NAN, null_value = NAN;
-      char text[G_ASCII_DTOSTR_BUF_SIZE];
-
-      fits_read_col (fits, TDOUBLE, number, row, 1, 1, &null_value, &value, &any_null, &status);
-
-      return status == 0 && isfinite (value)
-               ? g_strdup (g_ascii_formatd (text, sizeof text, "%.6g", value)) : NULL;
+      g_free (cell);
+      cell = yes ? g_strdup ("") : NULL;
     }
 
-  return NULL;
+  return cell;
 }
 
 /* "FOCAL_LENGTH_MM" becomes "focal length" and gives its unit away. */
 static char *
-dup_label (const Column *column,
-           const char  **unit)
+dup_label (const FilFitsColumn *column,
+           const char         **unit)
 {
   static const struct { const char *suffix, *unit; } suffixes[] = {
     { "_mm", "mm" }, { "_nm", "nm" }, { "_um", "µm" }, { "_percent", "%" }, { "_e", "e⁻" },
@@ -123,86 +61,57 @@ dup_label (const Column *column,
 }
 
 static char *
-describe_row (fitsfile     *fits,
-              const Column *columns,
-              int           n_columns,
-              LONGLONG      row)
+describe_row (const FilFitsTable *table,
+              guint64             row)
 {
   g_autoptr (GString) line = g_string_new (NULL);
 
-  for (int i = 0; i < n_columns; i++)
+  for (int i = 0; i < (int) MIN (table->columns->len, MAX_COLUMNS); i++)
     {
-      g_autofree char *cell = dup_cell (fits, &columns[i], i + 1, row);
+      g_autofree char *cell = dup_cell (table, i, row);
       const char *unit;
-      g_autofree char *label = dup_label (&columns[i], &unit);
+      g_autofree char *label = dup_label (g_ptr_array_index (table->columns, (guint) i), &unit);
 
       if (cell == NULL)
         continue;
       if (line->len > 0)
         g_string_append (line, ", ");
       if (!g_str_equal (label, "kind") && !g_str_equal (label, "type"))
-        g_string_append (line, label);
-      if (cell[0] != '\0')
-        g_string_append_printf (line, "%s%s", line->len > 0 && !g_str_has_suffix (line->str, ", ")
-                                                ? " " : "", cell);
+        g_string_append_printf (line, "%s%s", label, cell[0] != '\0' ? " " : "");
+      g_string_append (line, cell);
       if (unit != NULL)
         g_string_append_printf (line, " %s", unit);
     }
-  fits_clear_errmsg ();
 
-  return g_string_free (g_steal_pointer (&line), FALSE);
+  return g_utf8_make_valid (line->str, -1);
 }
 
 static void
-describe_table (fitsfile  *fits,
-                GPtrArray *lines)
+describe_table (int               fd,
+                const FilFitsHdu *hdu,
+                GPtrArray        *lines)
 {
-  Column columns[MAX_COLUMNS];
-  int n_columns = read_columns (fits, columns), status = 0;
-  LONGLONG n_rows = 0;
+  g_autoptr (FilFitsTable) table = fil_fits_table_new (fd, hdu);
 
-  fits_get_num_rowsll (fits, &n_rows, &status);
-  for (LONGLONG row = 1; status == 0 && row <= MIN (n_rows, MAX_ROWS); row++)
-    g_ptr_array_add (lines, describe_row (fits, columns, n_columns, row));
-  fits_clear_errmsg ();
+  for (guint64 row = 0; table != NULL && row < MIN (table->n_rows, MAX_ROWS); row++)
+    g_ptr_array_add (lines, describe_row (table, row));
 }
 
-/* The journal holds the table as it will be: behind an empty primary unit it
- * makes a file. */
+/* The journal holds the table as it will be. */
 static void
-describe_journal (FilClip   *clip,
-                  GPtrArray *lines)
+describe_journal (const FilJournal *journal,
+                  GPtrArray        *lines)
 {
-  GBytes *unit = clip->journal->parts[FIL_JOURNAL_LIGHT_PATH];
-  g_autoptr (FilCards) cards = fil_cards_new ();
-  GString *file;
-  void *memory;
-  size_t length;
-  fitsfile *fits = NULL;
-  int status = 0, type;
+  const guint64 length = g_bytes_get_size (journal->parts[FIL_JOURNAL_LIGHT_PATH]);
+  g_autoptr (FilFitsHdu) hdu = NULL;
 
-  if (g_bytes_get_size (unit) == 0)
+  if (length == 0)
     return;
 
-  fil_cards_add_bool (cards, "SIMPLE", TRUE, "nothing but a table");
-  fil_cards_add_int (cards, "BITPIX", 8, "no data");
-  fil_cards_add_int (cards, "NAXIS", 0, "no data");
-  file = fil_cards_finish (cards);
-  g_string_append_len (file, g_bytes_get_data (unit, NULL), (gssize) g_bytes_get_size (unit));
-
-  memory = file->str;
-  length = file->len;
-  fits_open_memfile (&fits, "journal", READONLY, &memory, &length, 0, NULL, &status);
-  if (status == 0)
-    {
-      fits_movabs_hdu (fits, 2, &type, &status);
-      if (status == 0)
-        describe_table (fits, lines);
-      status = 0;
-      fits_close_file (fits, &status);
-    }
-  fits_clear_errmsg ();
-  g_string_free (file, TRUE);
+  hdu = fil_fits_hdu_read (journal->fd, journal->first_record - length,
+                           journal->first_record, NULL);
+  if (hdu != NULL && hdu->end <= journal->first_record)
+    describe_table (journal->fd, hdu, lines);
 }
 
 /**
@@ -216,18 +125,13 @@ GPtrArray *
 fil_clip_dup_light_path (FilClip *clip)
 {
   g_autoptr (GPtrArray) lines = g_ptr_array_new_with_free_func (g_free);
-  fitsfile *fits;
 
   g_return_val_if_fail (clip != NULL, NULL);
 
-  if (clip->light_path_number > 0)
-    {
-      fits = fil_clip_get_fits (clip, clip->light_path_number, NULL);
-      if (fits != NULL)
-        describe_table (fits, lines);
-    }
+  if (clip->light_path_table != NULL)
+    describe_table (clip->fd, clip->light_path_table, lines);
   else if (clip->journal != NULL)
-    describe_journal (clip, lines);
+    describe_journal (clip->journal, lines);
 
   return g_steal_pointer (&lines);
 }

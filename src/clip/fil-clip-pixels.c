@@ -84,7 +84,7 @@ read_tiles (FilClip *clip,
             void    *pixels,
             GError **error)
 {
-  fitsfile *fits = fil_clip_get_fits (clip, clip->picture_number, error);
+  fitsfile *fits = fil_clip_get_fits (clip, error);
   LONGLONG first[8] = { 1, 1, 1, 1, 1, 1, 1, 1 };
   double nan_value = NAN;
   int status = 0, any_null;

@@ -20,8 +20,8 @@ struct _FilClip
   FilFitsHdu  *primary;
   FilFitsHdu  *picture;          /* may be the primary */
   int          picture_number;   /* as cfitsio counts: the primary is 1 */
-  int          frames_number;    /* of the FRAMES table, 0: none */
-  int          light_path_number;
+  FilFitsHdu  *frames_table;     /* NULL: none */
+  FilFitsHdu  *light_path_table;
 
   gboolean     ours;             /* has our CLIPDONE card */
   gboolean     complete;
@@ -49,7 +49,8 @@ gboolean  fil_clip_choose_picture (FilClip    *clip,
                                    FilFitsHdu *hdu,
                                    GError    **error);
 fitsfile *fil_clip_get_fits       (FilClip    *clip,
-                                   int         hdu_number,
+                                   GError    **error);
+gboolean  fil_clip_check_tiles    (FilClip    *clip,
                                    GError    **error);
 gboolean  fil_clip_fits_error     (int         status,
                                    GError    **error);

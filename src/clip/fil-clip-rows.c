@@ -7,50 +7,22 @@
 #include <glib/gi18n-lib.h>
 
 #include "fil-clip-private.h"
+#include "fil-fits-table.h"
 #include "fil-utc.h"
 
 #define RECORDS_AT_ONCE 256
 
 static const FilClipRow unknown_row = { NAN, 0, NAN, NAN, NAN, NAN, NAN, 0 };
 
-/* Fills one member of every row; a column that isn't there leaves it alone. */
-static gboolean
-read_column (FilClip    *clip,
-             fitsfile   *fits,
-             const char *name,
-             int         type,
-             void       *values,
-             int        *column)
-{
-  double nan_value = NAN;
-  int status = 0, any_null;
-  char template[FLEN_VALUE];
-
-  g_strlcpy (template, name, sizeof template);
-  fits_get_colnum (fits, CASEINSEN, template, column, &status);
-  if (status == 0)
-    fits_read_col (fits, type, *column, 1, 1, (LONGLONG) clip->n_frames,
-                   type == TDOUBLE ? (void *) &nan_value : NULL, values, &any_null, &status);
-  fits_clear_errmsg ();
-
-  return status == 0;
-}
-
 /* A foreign table may count in other units; those that we know. */
 static double
-seconds_in_unit (fitsfile *fits,
-                 int       column)
+seconds_in_unit (const char *unit)
 {
   static const struct { const char *name; double seconds; } units[] = {
     { "s", 1.0 }, { "ms", 1e-3 }, { "us", 1e-6 }, { "ns", 1e-9 },
     { "min", 60.0 }, { "h", 3600.0 }, { "d", 86400.0 },
   };
-  char keyword[FLEN_KEYWORD], unit[FLEN_VALUE] = "";
-  int status = 0;
 
-  g_snprintf (keyword, sizeof keyword, "TUNIT%d", column);
-  fits_read_key (fits, TSTRING, keyword, unit, NULL, &status);
-  fits_clear_errmsg ();
   for (gsize i = 0; i < G_N_ELEMENTS (units); i++)
     if (strcmp (unit, units[i].name) == 0)
       return units[i].seconds;
@@ -58,15 +30,39 @@ seconds_in_unit (fitsfile *fits,
   return 1.0;
 }
 
+/* Fills one member of every row; a column that isn't there leaves it alone. */
 static void
-scatter (FilClip      *clip,
-         const double *values,
-         gsize         member,
-         double        factor)
+read_real (FilClip            *clip,
+           const FilFitsTable *table,
+           const char         *name,
+           gsize               member,
+           double             *values)
 {
+  int column = fil_fits_table_find (table, name);
+  double factor = 1.0;
+
+  if (column < 0 || !fil_fits_table_read_double (table, column, 0, values, clip->n_frames))
+    return;
+
+  if (member == G_STRUCT_OFFSET (FilClipRow, time_s))
+    {
+      const FilFitsColumn *time = g_ptr_array_index (table->columns, (guint) column);
+
+      factor = seconds_in_unit (time->unit);
+    }
   for (guint64 i = 0; i < clip->n_frames; i++)
-    memcpy ((guint8 *) &clip->rows[i] + member, &((double) { factor * values[i] }),
-            sizeof (double));
+    *(double *) (gpointer) ((guint8 *) &clip->rows[i] + member) = factor * values[i];
+}
+
+static gboolean
+read_whole (FilClip            *clip,
+            const FilFitsTable *table,
+            const char         *name,
+            gint64             *values)
+{
+  int column = fil_fits_table_find (table, name);
+
+  return column >= 0 && fil_fits_table_read_int (table, column, 0, values, clip->n_frames);
 }
 
 static gboolean
@@ -83,36 +79,26 @@ static void
 read_table (FilClip *clip)
 {
   static const struct { const char *name; gsize member; } reals[] = {
+    { "TIME", G_STRUCT_OFFSET (FilClipRow, time_s) },
     { "MEAN", G_STRUCT_OFFSET (FilClipRow, mean) },
     { "FULL", G_STRUCT_OFFSET (FilClipRow, full_fraction) },
     { "SHARP", G_STRUCT_OFFSET (FilClipRow, sharpness) },
     { "XPOSURE", G_STRUCT_OFFSET (FilClipRow, exposure_s) },
     { "GAIN", G_STRUCT_OFFSET (FilClipRow, gain) },
   };
-  fitsfile *fits = fil_clip_get_fits (clip, clip->frames_number, NULL);
-  g_autofree double *values = g_new (double, clip->n_frames);
-  g_autofree LONGLONG *whole = g_new0 (LONGLONG, clip->n_frames);
-  LONGLONG n_rows = 0;
-  int status = 0, column;
+  g_autoptr (FilFitsTable) table = fil_fits_table_new (clip->fd, clip->frames_table);
+  g_autofree double *values = g_try_new (double, clip->n_frames);
+  g_autofree gint64 *whole = g_try_new (gint64, clip->n_frames);
 
-  if (fits == NULL)
+  if (table == NULL || table->n_rows != clip->n_frames || values == NULL || whole == NULL)
     return;
-  fits_get_num_rowsll (fits, &n_rows, &status);
-  if (status != 0 || n_rows != (LONGLONG) clip->n_frames)
-    {
-      fits_clear_errmsg ();
-      return;
-    }
 
-  if (read_column (clip, fits, "TIME", TDOUBLE, values, &column))
-    scatter (clip, values, G_STRUCT_OFFSET (FilClipRow, time_s), seconds_in_unit (fits, column));
   for (gsize i = 0; i < G_N_ELEMENTS (reals); i++)
-    if (read_column (clip, fits, reals[i].name, TDOUBLE, values, &column))
-      scatter (clip, values, reals[i].member, 1.0);
-  if (read_column (clip, fits, "SEQ", TLONGLONG, whole, &column))
+    read_real (clip, table, reals[i].name, reals[i].member, values);
+  if (read_whole (clip, table, "SEQ", whole))
     for (guint64 i = 0; i < clip->n_frames; i++)
       clip->rows[i].sequence = whole[i];
-  if (read_column (clip, fits, "MARKS", TLONGLONG, whole, &column))
+  if (read_whole (clip, table, "MARKS", whole))
     for (guint64 i = 0; i < clip->n_frames; i++)
       clip->rows[i].marks = (gint32) whole[i];
 }
@@ -157,7 +143,7 @@ fil_clip_get_rows (FilClip  *clip,
       clip->rows = g_try_new (FilClipRow, clip->n_frames);
       for (guint64 i = 0; clip->rows != NULL && i < clip->n_frames; i++)
         clip->rows[i] = unknown_row;
-      if (clip->rows != NULL && clip->frames_number > 0)
+      if (clip->rows != NULL && clip->frames_table != NULL)
         read_table (clip);
       else if (clip->rows != NULL && clip->journal != NULL)
         read_journal (clip);

@@ -69,6 +69,32 @@ is_cut (const FilClip    *clip,
   return TRUE;
 }
 
+/* A table before the picture that calls itself tiles would be opened as such
+ * on the way to it. */
+static gboolean
+take_picture (FilClip     *clip,
+              FilFitsHdu **hdu,
+              int          number,
+              GError     **error)
+{
+  if (!fil_clip_choose_picture (clip, *hdu, error))
+    return FALSE;
+
+  if (clip->picture != NULL)
+    {
+      clip->picture_number = number;
+      *hdu = NULL;
+    }
+  else if (fil_cards_find ((*hdu)->cards, "ZIMAGE") >= 0)
+    {
+      g_set_error_literal (error, FIL_CLIP_ERROR, FIL_CLIP_ERROR_DAMAGED,
+                           _("a table says that it is a picture, and is none"));
+      return FALSE;
+    }
+
+  return TRUE;
+}
+
 /* Looks through the extensions, for a picture unless there is one already
  * and for our tables. */
 static gboolean
@@ -86,20 +112,12 @@ scan_extensions (FilClip *clip,
         return FALSE;
       at = hdu->end;
 
-      if (clip->frames_number == 0 && fil_fits_hdu_is (hdu, "BINTABLE", "FRAMES"))
-        clip->frames_number = number;
-      else if (clip->light_path_number == 0 && fil_fits_hdu_is (hdu, "BINTABLE", "LIGHTPATH"))
-        clip->light_path_number = number;
-      else if (clip->picture == NULL)
-        {
-          if (!fil_clip_choose_picture (clip, hdu, error))
-            return FALSE;
-          if (clip->picture != NULL)
-            {
-              clip->picture_number = number;
-              hdu = NULL;
-            }
-        }
+      if (clip->frames_table == NULL && fil_fits_hdu_is (hdu, "BINTABLE", "FRAMES"))
+        clip->frames_table = g_steal_pointer (&hdu);
+      else if (clip->light_path_table == NULL && fil_fits_hdu_is (hdu, "BINTABLE", "LIGHTPATH"))
+        clip->light_path_table = g_steal_pointer (&hdu);
+      else if (clip->picture == NULL && !take_picture (clip, &hdu, number, error))
+        return FALSE;
     }
 
   return TRUE;
@@ -205,7 +223,8 @@ fil_clip_open (const char *path,
 
   clip->path = g_strdup (path);
   clip->values = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, g_free);
-  if (!open_file (clip, error) || !read_structure (clip, error) || !check_picture (clip, error))
+  if (!open_file (clip, error) || !read_structure (clip, error) || !check_picture (clip, error) ||
+      !fil_clip_check_tiles (clip, error))
     return NULL;
 
   return g_steal_pointer (&clip);
@@ -226,6 +245,8 @@ fil_clip_close (FilClip *clip)
   if (clip->picture != clip->primary)
     fil_fits_hdu_free (clip->picture);
   fil_fits_hdu_free (clip->primary);
+  fil_fits_hdu_free (clip->frames_table);
+  fil_fits_hdu_free (clip->light_path_table);
   fil_journal_close (clip->journal);
   g_clear_pointer (&clip->values, g_hash_table_unref);
   g_free (clip->rows);
@@ -251,27 +272,32 @@ fil_clip_fits_error (int      status,
   return FALSE;
 }
 
-/* Returns: (nullable): cfitsio's handle, set to that unit */
+/* Returns: (nullable): cfitsio's handle, set to the picture of tiles */
 fitsfile *
 fil_clip_get_fits (FilClip *clip,
-                   int      hdu_number,
                    GError **error)
 {
+  /* By descriptor: the same file even if its name was taken since. */
+  g_autofree char *path = g_strdup_printf ("/proc/self/fd/%d", clip->fd);
   int status = 0, type;
 
-  if (clip->fits == NULL)
-    {
-      /* By descriptor: the same file even if its name was taken since. */
-      g_autofree char *path = g_strdup_printf ("/proc/self/fd/%d", clip->fd);
+  if (clip->fits != NULL)
+    return clip->fits;
 
-      fits_open_diskfile (&clip->fits, path, READONLY, &status);
-      if (status != 0)
-        clip->fits = NULL;
-    }
+  fits_open_diskfile (&clip->fits, path, READONLY, &status);
+  if (status != 0)
+    clip->fits = NULL;
+  else
+    fits_movabs_hdu (clip->fits, clip->picture_number, &type, &status);
   if (status == 0)
-    fits_movabs_hdu (clip->fits, hdu_number, &type, &status);
+    return clip->fits;
 
-  return fil_clip_fits_error (status, error) ? clip->fits : NULL;
+  if (clip->fits != NULL)
+    fits_close_file (clip->fits, &(int) { 0 });
+  clip->fits = NULL;
+  fil_clip_fits_error (status, error);
+
+  return NULL;
 }
 
 const char *
