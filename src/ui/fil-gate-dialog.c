@@ -16,6 +16,7 @@ struct _FilGateDialog
   FilGate    *gate;
   GtkLabel   *lead_label, *error_label;
   GtkListBox *list;
+  GtkScrolledWindow *scroller;
   GtkButton  *cancel_button, *confirm_button;
 };
 
@@ -47,14 +48,16 @@ new_check_row (FilGateDialog      *self,
 {
   GtkWidget *row = gtk_list_box_row_new ();
   GtkWidget *button = gtk_check_button_new ();
-  GtkWidget *box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 2);
+  GtkWidget *box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 0);
   GtkWidget *text = gtk_label_new (check->text), *reason = gtk_label_new (check->reason);
 
   gtk_label_set_xalign (GTK_LABEL (text), 0.0);
   gtk_label_set_wrap (GTK_LABEL (text), TRUE);
+  gtk_label_set_natural_wrap_mode (GTK_LABEL (text), GTK_NATURAL_WRAP_NONE);
   gtk_widget_add_css_class (text, "gate-check");
   gtk_label_set_xalign (GTK_LABEL (reason), 0.0);
   gtk_label_set_wrap (GTK_LABEL (reason), TRUE);
+  gtk_label_set_natural_wrap_mode (GTK_LABEL (reason), GTK_NATURAL_WRAP_NONE);
   gtk_widget_add_css_class (reason, "gate-reason");
   gtk_box_append (GTK_BOX (box), text);
   gtk_box_append (GTK_BOX (box), reason);
@@ -120,6 +123,7 @@ fil_gate_dialog_class_init (FilGateDialogClass *klass)
   gtk_widget_class_bind_template_child (widget_class, FilGateDialog, lead_label);
   gtk_widget_class_bind_template_child (widget_class, FilGateDialog, error_label);
   gtk_widget_class_bind_template_child (widget_class, FilGateDialog, list);
+  gtk_widget_class_bind_template_child (widget_class, FilGateDialog, scroller);
   gtk_widget_class_bind_template_child (widget_class, FilGateDialog, cancel_button);
   gtk_widget_class_bind_template_child (widget_class, FilGateDialog, confirm_button);
   gtk_widget_class_bind_template_callback (widget_class, confirm_cb);
@@ -156,6 +160,11 @@ fil_gate_dialog_new (GtkWindow  *parent,
   self->gate = gate;
   for (guint i = 0; i < fil_gate_get_n_checks (gate); i++)
     gtk_list_box_append (self->list, new_check_row (self, fil_gate_get_check (gate, i), i));
+
+  /* All checks in sight at once where the screen allows: wrapped text is
+   * higher than the list's natural height tells. */
+  gtk_scrolled_window_set_min_content_height (
+    self->scroller, (int) MIN (560, 53 * fil_gate_get_n_checks (gate)));
 
   name = g_markup_escape_text (fil_rig_get_name (rig), -1);
   lead = g_strdup_printf (_("For the rig <b>%s</b>. Go to the telescope, look, and tick what you "
