@@ -5,7 +5,6 @@
 #include <string.h>
 
 #include "fil-clip-private.h"
-#include "fil-fits-table.h"
 
 #define MAX_ROWS 100
 #define MAX_COLUMNS 64

@@ -84,7 +84,8 @@ read_tiles (FilClip *clip,
             void    *pixels,
             GError **error)
 {
-  fitsfile *fits = fil_clip_get_fits (clip, error);
+  fitsfile *fits = fil_clip_check_unpacked (clip, frame, error) ? fil_clip_get_fits (clip, error)
+                                                                : NULL;
   LONGLONG first[8] = { 1, 1, 1, 1, 1, 1, 1, 1 };
   double nan_value = NAN;
   int status = 0, any_null;

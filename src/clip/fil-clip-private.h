@@ -7,6 +7,7 @@
 
 #include "fil-clip.h"
 #include "fil-fits-hdu.h"
+#include "fil-fits-table.h"
 #include "fil-journal.h"
 
 G_BEGIN_DECLS
@@ -38,6 +39,11 @@ struct _FilClip
   int          n_axes;           /* of the picture, degenerate ones too */
   int          frame_axis;       /* which of them counts frames, from 0; −1: none does */
 
+  FilFitsTable *tiles;           /* of a compressed picture */
+  guint64      tile_pixels;
+  guint64      tiles_a_frame;
+  guint64      frames_a_tile;
+  guint64      heap_start;       /* byte in the file */
   fitsfile    *fits;             /* opened when first needed */
   FilClipRow  *rows;
   gboolean     rows_read;
@@ -51,6 +57,9 @@ gboolean  fil_clip_choose_picture (FilClip    *clip,
 fitsfile *fil_clip_get_fits       (FilClip    *clip,
                                    GError    **error);
 gboolean  fil_clip_check_tiles    (FilClip    *clip,
+                                   GError    **error);
+gboolean  fil_clip_check_unpacked (FilClip    *clip,
+                                   guint64     frame,
                                    GError    **error);
 gboolean  fil_clip_fits_error     (int         status,
                                    GError    **error);

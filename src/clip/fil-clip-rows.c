@@ -7,7 +7,6 @@
 #include <glib/gi18n-lib.h>
 
 #include "fil-clip-private.h"
-#include "fil-fits-table.h"
 #include "fil-utc.h"
 
 #define RECORDS_AT_ONCE 256

@@ -7,13 +7,14 @@
 
 #include <string.h>
 
+#include <gio/gio.h>
 #include <glib/gi18n-lib.h>
 
 #include "fil-clip-private.h"
-#include "fil-fits-table.h"
 
 #define MAX_TILE_PIXELS (1 << 26)
 #define ROWS_AT_ONCE 1024
+#define OUT_BYTES 65536
 #define MAX_ROW_BYTES 4096   /* a few descriptors and numbers */
 
 static gboolean
@@ -25,32 +26,53 @@ refuse (GError    **error,
   return FALSE;
 }
 
+/* One axis of the picture and its tiles. */
+static gboolean
+read_axis (const FilCards *cards,
+           int             number,
+           guint64        *axis,
+           guint64        *tile)
+{
+  char keyword[9];
+  gint64 axis_length, tile_length;
+
+  g_snprintf (keyword, sizeof keyword, "ZNAXIS%d", number);
+  if (!fil_cards_get_int (cards, keyword, &axis_length))
+    return FALSE;
+  tile_length = number == 1 ? axis_length : 1;
+  g_snprintf (keyword, sizeof keyword, "ZTILE%d", number);
+  if (fil_cards_find (cards, keyword) >= 0 && !fil_cards_get_int (cards, keyword, &tile_length))
+    return FALSE;
+  *axis = (guint64) axis_length;
+  *tile = (guint64) tile_length;
+
+  return tile_length >= 1 && tile_length <= axis_length;
+}
+
 /* Each tile within the picture, and a row for each. */
 static gboolean
-check_sizes (const FilFitsHdu *hdu)
+check_sizes (FilClip *clip)
 {
-  guint64 n_tiles = 1, tile_pixels = 1;
-  gint64 n_axes = 0;
+  const FilFitsHdu *hdu = clip->picture;
+  guint64 n_tiles = 1, axis, tile;
 
-  fil_cards_get_int (hdu->cards, "ZNAXIS", &n_axes);
-  for (int i = 1; i <= n_axes; i++)
+  clip->tile_pixels = clip->tiles_a_frame = clip->frames_a_tile = 1;
+  for (int i = 0; i < clip->n_axes; i++)
     {
-      char keyword[9];
-      gint64 axis = 0, length;
-
-      g_snprintf (keyword, sizeof keyword, "ZNAXIS%d", i);
-      fil_cards_get_int (hdu->cards, keyword, &axis);
-      length = i == 1 ? axis : 1;
-      g_snprintf (keyword, sizeof keyword, "ZTILE%d", i);
-      if (fil_cards_find (hdu->cards, keyword) >= 0 &&
-          !fil_cards_get_int (hdu->cards, keyword, &length))
+      if (!read_axis (hdu->cards, i + 1, &axis, &tile) ||
+          __builtin_mul_overflow (clip->tile_pixels, tile, &clip->tile_pixels) ||
+          clip->tile_pixels > MAX_TILE_PIXELS)
         return FALSE;
-      if (length < 1 || length > axis ||
-          __builtin_mul_overflow (tile_pixels, (guint64) length, &tile_pixels) ||
-          tile_pixels > MAX_TILE_PIXELS ||
-          __builtin_mul_overflow (n_tiles, (guint64) ((axis - 1) / length + 1), &n_tiles))
+      if (i == clip->frame_axis)
+        {
+          clip->tiles_a_frame = n_tiles;
+          clip->frames_a_tile = tile;
+        }
+      if (__builtin_mul_overflow (n_tiles, (axis - 1) / tile + 1, &n_tiles))
         return FALSE;
     }
+  if (clip->frame_axis < 0)
+    clip->tiles_a_frame = n_tiles;
 
   return hdu->naxis == 2 && hdu->axes[1] == n_tiles;
 }
@@ -163,10 +185,13 @@ check_descriptors (const FilClip      *clip,
         {
           const FilFitsColumn *column = g_ptr_array_index (table->columns, i);
 
-          if ((column->type == 'P' || column->type == 'Q') &&
-              (column->repeat > 1 ||
-               (column->repeat == 1 &&
-                !check_rows (rows, n, table->row_bytes, column, heap_bytes))))
+          const gboolean points = column->type == 'P' || column->type == 'Q';
+
+          if (!points && g_str_has_suffix (column->name, "COMPRESSED_DATA"))
+            return FALSE;
+          if (points && (column->repeat > 1 ||
+                         (column->repeat == 1 &&
+                          !check_rows (rows, n, table->row_bytes, column, heap_bytes))))
             return FALSE;
         }
     }
@@ -175,21 +200,22 @@ check_descriptors (const FilClip      *clip,
 }
 
 static gboolean
-check_table (const FilClip    *clip,
-             const FilFitsHdu *hdu)
+check_table (FilClip *clip)
 {
-  g_autoptr (FilFitsTable) table = fil_fits_table_new (clip->fd, hdu);
+  const FilFitsHdu *hdu = clip->picture;
   const guint64 rows_bytes = hdu->axes[0] * hdu->axes[1];
   gint64 theap = (gint64) rows_bytes;
 
-  if (table == NULL || fil_fits_table_find (table, "COMPRESSED_DATA") < 0)
+  clip->tiles = fil_fits_table_new (clip->fd, hdu);
+  if (clip->tiles == NULL || fil_fits_table_find (clip->tiles, "COMPRESSED_DATA") < 0)
     return FALSE;
   if (fil_cards_find (hdu->cards, "THEAP") >= 0 &&
       (!fil_cards_get_int (hdu->cards, "THEAP", &theap) || theap < (gint64) rows_bytes ||
        theap > (gint64) hdu->data_bytes))
     return FALSE;
+  clip->heap_start = hdu->data_start + (guint64) theap;
 
-  return check_descriptors (clip, table, hdu->data_bytes - (guint64) theap);
+  return check_descriptors (clip, clip->tiles, hdu->data_bytes - (guint64) theap);
 }
 
 /**
@@ -207,7 +233,100 @@ fil_clip_check_tiles (FilClip *clip,
   if (!check_coder (clip->picture, error))
     return FALSE;
 
-  return (check_sizes (clip->picture) && check_parameters (clip->picture) &&
-          check_table (clip, clip->picture)) ||
+  return (check_sizes (clip) && check_parameters (clip->picture) && check_table (clip)) ||
          refuse (error, _("the compressed picture's tiles make no sense"));
+}
+
+/* Unpacks to nowhere, and stops where there is more than @limit. A stream
+ * that doesn't end is refused too: cfitsio would wait for its end for ever,
+ * with ever more memory. */
+static gboolean
+unpacks_within (const guint8 *packed,
+           gsize         length,
+           guint64       limit)
+{
+  g_autoptr (GZlibDecompressor) gzip = g_zlib_decompressor_new (G_ZLIB_COMPRESSOR_FORMAT_GZIP);
+  g_autofree guint8 *out = g_malloc (OUT_BYTES);
+  guint64 total = 0;
+
+  while (total <= limit)
+    {
+      gsize taken, given;
+      GConverterResult result = g_converter_convert (G_CONVERTER (gzip), packed, length,
+                                                     out, OUT_BYTES, G_CONVERTER_INPUT_AT_END,
+                                                     &taken, &given, NULL);
+
+      if (result == G_CONVERTER_ERROR)
+        return FALSE;
+      packed += taken;
+      length -= taken;
+      total += given;
+      if (result == G_CONVERTER_FINISHED)
+        return total <= limit;
+    }
+
+  return FALSE;
+}
+
+static gboolean
+check_cell (FilClip             *clip,
+            const FilFitsColumn *column,
+            guint64              row)
+{
+  const guint64 half = column->type == 'P' ? 4 : 8, limit = 8 * clip->tile_pixels;
+  guint8 bytes[16];
+  g_autofree guint8 *packed = NULL;
+  guint64 length;
+
+  if (column->repeat == 0)
+    return TRUE;
+  if (!fil_fits_read_at (clip->fd, clip->tiles->data_start + row * clip->tiles->row_bytes +
+                                     column->offset, bytes, 2 * half, NULL))
+    return FALSE;
+
+  /* Gzip can't be longer than what it packs but by a few bytes. */
+  length = big_endian (bytes, half);
+  if (length == 0)   /* the other column has the tile */
+    return TRUE;
+  if (length > limit + 65536)
+    return FALSE;
+  packed = g_malloc (length);
+
+  return fil_fits_read_at (clip->fd, clip->heap_start + big_endian (bytes + half, half),
+                           packed, length, NULL) && unpacks_within (packed, length, limit);
+}
+
+/**
+ * fil_clip_check_unpacked:
+ *
+ * Gzip can blow up a thousandfold, and cfitsio follows: so the tiles of a
+ * frame are unpacked once without being kept.
+ *
+ * Returns: %FALSE where a tile is longer than its pixels or has no end
+ */
+gboolean
+fil_clip_check_unpacked (FilClip *clip,
+                         guint64  frame,
+                         GError **error)
+{
+  static const char *const names[] = { "COMPRESSED_DATA", "GZIP_COMPRESSED_DATA" };
+  g_autofree char *coder = fil_cards_dup_value (clip->picture->cards, "ZCMPTYPE");
+  const guint64 first = frame / clip->frames_a_tile * clip->tiles_a_frame;
+
+  for (gsize i = 0; i < G_N_ELEMENTS (names); i++)
+    {
+      int column = fil_fits_table_find (clip->tiles, names[i]);
+
+      if (column < 0 || (i == 0 && !g_str_has_prefix (coder, "GZIP")))
+        continue;
+      for (guint64 row = first; row < first + clip->tiles_a_frame; row++)
+        if (!check_cell (clip, g_ptr_array_index (clip->tiles->columns, (guint) column), row))
+          {
+            g_set_error_literal (error, FIL_CLIP_ERROR, FIL_CLIP_ERROR_DAMAGED,
+                                 _("a compressed tile is damaged"));
+            return FALSE;
+          }
+    }
+
+  return TRUE;
 }

@@ -245,6 +245,7 @@ fil_clip_close (FilClip *clip)
   if (clip->picture != clip->primary)
     fil_fits_hdu_free (clip->picture);
   fil_fits_hdu_free (clip->primary);
+  fil_fits_table_free (clip->tiles);
   fil_fits_hdu_free (clip->frames_table);
   fil_fits_hdu_free (clip->light_path_table);
   fil_journal_close (clip->journal);
