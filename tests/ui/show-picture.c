@@ -5,18 +5,20 @@
  * second when it ends by --seconds. */
 
 #include <math.h>
+#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include <adwaita.h>
 
 #include "fil-picture.h"
+#include "fil-source.h"
 
 #define N_FRAMES 4
 
 static int width = 1280, height = 800, shelf = 216, columns = 1936, rows = 1096;
 static double zoom, fps = 30.0, seconds;
-static char *format_name, *message;
+static char *format_name, *message, *source_name;
 static gboolean earth, light, far_full, focus_patch, no_patch;
 
 static const GOptionEntry entries[] = {
@@ -29,6 +31,7 @@ static const GOptionEntry entries[] = {
   { "fps", 0, 0, G_OPTION_ARG_DOUBLE, &fps, "frames offered a second", "RATE" },
   { "seconds", 0, 0, G_OPTION_ARG_DOUBLE, &seconds, "0: until closed", "S" },
   { "format", 0, 0, G_OPTION_ARG_STRING, &format_name, "Y12, RG12 …", "FOURCC" },
+  { "source", 0, 0, G_OPTION_ARG_STRING, &source_name, "in place of a scene of its own", "SIM" },
   { "message", 0, 0, G_OPTION_ARG_STRING, &message, "in place of the picture", "TEXT" },
   { "earth", 0, 0, G_OPTION_ARG_NONE, &earth, "to scale", NULL },
   { "light", 0, 0, G_OPTION_ARG_NONE, &light, "light theme", NULL },
@@ -44,8 +47,13 @@ typedef struct
   GtkWidget *window, *picture;
   FilFrame  *frames[N_FRAMES];
   guint      next;
+  FilSource *source;        /* NULL: frames[] in turn */
+  gboolean   stretched;
   gint64     begun_us;
   guint64    drawn_before;
+
+  pthread_mutex_t lock;     /* guards the newest frame */
+  FilFrame  *newest;
 } Show;
 
 /* Smooth noise of about @size pixels, −1 to 1. */
@@ -122,10 +130,90 @@ frame_new_moved (const FilFrame *from)
   return frame;
 }
 
+static void
+make_frames (Show                 *show,
+             const FilPixelFormat *format)
+{
+  show->frames[0] = frame_new (format);
+  for (int i = 1; i < N_FRAMES; i++)
+    show->frames[i] = frame_new_moved (show->frames[i - 1]);
+}
+
+/* Capture thread. */
+static void
+take_frame (FilSource *source,
+            FilFrame  *frame,
+            gpointer   user_data)
+{
+  Show *show = user_data;
+  FilFrame *older;
+
+  pthread_mutex_lock (&show->lock);
+  older = show->newest;
+  show->newest = fil_frame_ref (frame);
+  pthread_mutex_unlock (&show->lock);
+  if (older != NULL)
+    fil_frame_unref (older);
+}
+
+static void
+take_state (FilSource      *source,
+            FilSourceState  state,
+            const GError   *error,
+            gpointer        user_data)
+{
+  if (error != NULL)
+    g_printerr ("%s\n", error->message);
+}
+
+static void
+take_control (FilSource *source,
+              guint32    id,
+              gpointer   user_data)
+{
+}
+
+static const FilSourceSink sink = { take_frame, take_state, take_control };
+
+static void
+open_source (Show *show)
+{
+  FilSourceOptions options = { 0 };
+  g_autoptr (GError) error = NULL;
+
+  show->source = fil_source_open (source_name, &options, &error);
+  if (show->source == NULL || !fil_source_start (show->source, NULL, &sink, show, &error))
+    g_error ("%s", error->message);
+}
+
+static void
+show_newest (Show *show)
+{
+  FilFrame *frame;
+
+  pthread_mutex_lock (&show->lock);
+  frame = g_steal_pointer (&show->newest);
+  pthread_mutex_unlock (&show->lock);
+  if (frame == NULL)
+    return;
+
+  fil_picture_set_frame (FIL_PICTURE (show->picture), frame);
+  fil_frame_unref (frame);
+  if (!show->stretched)
+    fil_picture_stretch (FIL_PICTURE (show->picture));
+  show->stretched = TRUE;
+}
+
 static gboolean
 next_frame_cb (gpointer user_data)
 {
   Show *show = user_data;
+
+  if (show->source != NULL)
+    {
+      show_newest (show);
+      return G_SOURCE_CONTINUE;
+    }
 
   fil_picture_set_frame (FIL_PICTURE (show->picture), show->frames[show->next++ % N_FRAMES]);
 
@@ -246,9 +334,11 @@ main (int argc, char *argv[])
 
   adw_init ();
   load_style ();
-  show.frames[0] = frame_new (format);
-  for (int i = 1; i < N_FRAMES; i++)
-    show.frames[i] = frame_new_moved (show.frames[i - 1]);
+  pthread_mutex_init (&show.lock, NULL);
+  if (source_name != NULL)
+    open_source (&show);
+  else
+    make_frames (&show, format);
   show.loop = g_main_loop_new (NULL, FALSE);
   open_window (&show);
   g_timeout_add (300, settle_cb, &show);
@@ -260,9 +350,14 @@ main (int argc, char *argv[])
     }
   g_main_loop_run (show.loop);
 
+  if (show.source != NULL)
+    fil_source_stop (show.source);
+  g_clear_object (&show.source);
+  g_clear_pointer (&show.newest, fil_frame_unref);
+  pthread_mutex_destroy (&show.lock);
   gtk_window_destroy (GTK_WINDOW (show.window));
   for (int i = 0; i < N_FRAMES; i++)
-    fil_frame_unref (show.frames[i]);
+    g_clear_pointer (&show.frames[i], fil_frame_unref);
   g_main_loop_unref (show.loop);
 
   return EXIT_SUCCESS;
