@@ -1,6 +1,7 @@
 /* cmd-measure.c: every frame of a picture or cube measured
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
+#include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
 
@@ -352,7 +353,7 @@ run (int    argc,
     return fil_cli_fail (argv[1], error);
   if (!fil_clip_is_complete (job.clip))
     fprintf (stderr, _("filigree-cli: warning: %s: recording was interrupted; its %"
-                       G_GUINT64_FORMAT " whole frames are measured\n"),
+                       PRIu64 " whole frames are measured\n"),
              argv[1], fil_clip_get_n_frames (job.clip));
 
   if (!measure_all (&job, rows, &error))

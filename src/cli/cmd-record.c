@@ -1,6 +1,7 @@
 /* cmd-record.c: record a clip
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
+#include <inttypes.h>
 #include <math.h>
 #include <signal.h>
 #include <stdio.h>
@@ -156,9 +157,10 @@ show_progress (FilLive  *live,
     return;
 
   fil_live_get_recording (live, &status);
-  fprintf (stderr, _("\r%" G_GUINT64_FORMAT " frames, %.1f s, lost %" G_GUINT64_FORMAT
-                     ", queue %.0f %% \033[K"), status.frames, status.seconds, status.lost,
-           100.0 * status.queue_fill);
+  fputc ('\r', stderr);
+  fprintf (stderr, _("%" PRIu64 " frames, %.1f s, lost %" PRIu64 ", queue %.0f %%"),
+           status.frames, status.seconds, status.lost, 100.0 * status.queue_fill);
+  fputs (" \033[K", stderr);
   if (!fil_live_is_recording (live))
     fputc ('\n', stderr);
 }
@@ -183,8 +185,8 @@ report (const FilCliRecordOptions *options,
 
   if (!options->json)
     {
-      printf (_("%s: %" G_GUINT64_FORMAT " frames in %.1f s, lost %" G_GUINT64_FORMAT
-                ", lost by the source %" G_GUINT64_FORMAT "\n"), options->out,
+      printf (_("%s: %" PRIu64 " frames in %.1f s, lost %" PRIu64
+                ", lost by the source %" PRIu64 "\n"), options->out,
               status->frames, status->seconds, status->lost, status->source_gaps);
       return;
     }

@@ -1,6 +1,7 @@
 /* fil-clip-item.c: a clip in the list, with a small picture
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
+#include <inttypes.h>
 #include <math.h>
 
 #include <glib/gi18n.h>
@@ -97,9 +98,9 @@ describe (FilClip *clip)
   guint64 n_frames = fil_clip_get_n_frames (clip);
 
   if (!fil_clip_is_complete (clip))
-    return g_strdup_printf (_("%" G_GUINT64_FORMAT " · interrupted"), n_frames);
+    return g_strdup_printf (_("%" PRIu64 " · interrupted"), n_frames);
 
-  return g_strdup_printf (_("%" G_GUINT64_FORMAT " · %d × %d"), n_frames,
+  return g_strdup_printf (_("%" PRIu64 " · %d × %d"), n_frames,
                           fil_clip_get_width (clip), fil_clip_get_height (clip));
 }
 

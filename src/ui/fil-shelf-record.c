@@ -4,6 +4,7 @@
  * Starting takes one press, ending takes two within a second (never Esc): a
  * clip must not end by a brush of the hand. */
 
+#include <inttypes.h>
 #include <math.h>
 
 #include <glib/gi18n.h>
@@ -98,7 +99,7 @@ show_running_button (FilShelfRecord          *self,
   g_autofree char *text = NULL;
 
   if (counts_frames (self))
-    text = g_strdup_printf (_("%" G_GUINT64_FORMAT " of %d frames"), status->frames,
+    text = g_strdup_printf (_("%" PRIu64 " of %d frames"), status->frames,
                             g_settings_get_int (self->settings, "record-frames"));
   else
     text = g_strdup_printf (_("%.0f of %.0f s"), status->seconds,
@@ -138,7 +139,7 @@ show_losses (FilShelfRecord          *self,
   g_autofree char *elapsed = describe_duration (status->seconds);
 
   if (status->source_gaps > 0)
-    lost = g_strdup_printf (_("%" G_GUINT64_FORMAT " · source skipped %" G_GUINT64_FORMAT),
+    lost = g_strdup_printf (_("%" PRIu64 " · source skipped %" PRIu64),
                             status->lost, status->source_gaps);
   else
     lost = g_strdup_printf ("%" G_GUINT64_FORMAT, status->lost);
@@ -331,7 +332,7 @@ recording_changed_cb (FilShelfRecord *self)
       show_losses (self, &status);
       text = problem != NULL
                ? g_strdup (problem)
-               : g_strdup_printf (_("%" G_GUINT64_FORMAT " frames kept, %" G_GUINT64_FORMAT
+               : g_strdup_printf (_("%" PRIu64 " frames kept, %" PRIu64
                                     " lost"), status.frames, status.lost);
       tell (self, text);
     }

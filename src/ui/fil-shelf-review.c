@@ -1,6 +1,7 @@
 /* fil-shelf-review.c: the clips of the folder, opened and played
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
+#include <inttypes.h>
 #include <math.h>
 
 #include <glib/gi18n.h>
@@ -145,12 +146,12 @@ show_position (FilShelfReview *self)
   if (error != NULL)
     text = g_strdup_printf (_("%s: %s"), name, error);
   else if (rows != NULL && isfinite (rows[position].sharpness))
-    text = g_strdup_printf (_("frame %" G_GUINT64_FORMAT " of %" G_GUINT64_FORMAT
+    text = g_strdup_printf (_("frame %" PRIu64 " of %" PRIu64
                               " · %.2f s · sharpness %.2f %% · %s"),
                             position + 1, n, rows[position].time_s, rows[position].sharpness,
                             name);
   else
-    text = g_strdup_printf (_("frame %" G_GUINT64_FORMAT " of %" G_GUINT64_FORMAT " · %s"),
+    text = g_strdup_printf (_("frame %" PRIu64 " of %" PRIu64 " · %s"),
                             position + 1, n, name);
   gtk_label_set_text (self->position_label, text);
   gtk_label_set_text (self->play_label,
