@@ -39,7 +39,8 @@ basic_begin (gpointer                state,
   Basic *basic = state;
 
   *basic = (Basic) { .picture = *picture, .min = G_MAXUINT16 };
-  basic->by_histogram = (picture->set & FIL_FIGURES_HISTOGRAM) != 0;
+  basic->by_histogram = (picture->set & FIL_FIGURES_HISTOGRAM) != 0 &&
+                        (guint64) picture->width * (guint64) picture->height <= G_MAXUINT32;
 }
 
 static void
@@ -169,24 +170,36 @@ basic_row (gpointer             state,
   basic->max = MAX (basic->max, sums.max);
 }
 
+/* Fewer than 2³² pixels: the sums fit 64 bits. No branch a bin: which ones are
+ * empty can't be foretold. */
 static void
 take_from_histogram (Basic         *basic,
                      const guint32 *histogram,
                      guint          n_bins)
 {
-  for (guint count = 0; count < n_bins; count++)
-    {
-      guint64 n = histogram[count];
+  guint64 sum = 0, squares = 0;
+  guint first = 0, last = n_bins - 1;
 
-      if (n == 0)
-        continue;
-      basic->sum += n * count;
-      basic->squares += (FilWide) (n * count) * count;
-      basic->n_full += count >= basic->picture.full ? n : 0;
-      basic->min = MIN (basic->min, count);
-      basic->max = (guint16) count;
+  while (first < last && histogram[first] == 0)
+    first++;
+  while (last > first && histogram[last] == 0)
+    last--;
+
+  for (guint count = first; count <= last; count++)
+    {
+      guint64 weighted = (guint64) histogram[count] * count;
+
+      sum += weighted;
+      squares += weighted * count;
     }
+  for (guint count = basic->picture.full; count <= last; count++)
+    basic->n_full += histogram[count];
+
+  basic->sum = sum;
+  basic->squares = squares;
   basic->n_empty = histogram[0];
+  basic->min = (guint16) first;
+  basic->max = (guint16) last;
 }
 
 static void

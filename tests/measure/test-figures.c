@@ -310,6 +310,40 @@ test_histogram (void)
     }
 }
 
+/* More pixels of one count than a 16-bit tally holds, wherever it stands. */
+static void
+test_flat (void)
+{
+  enum { WIDTH = 1003, HEIGHT = 701 };
+  static const uint16_t counts[] = { 0, 3, 4095, 40000, 65535 };
+  g_autofree uint16_t *pixels = g_new (uint16_t, WIDTH * HEIGHT);
+  g_autoptr (FilFrame) frame = make_frame (WIDTH, HEIGHT, 0, pixels);
+  g_autoptr (FilFigureMeter) meter = fil_figure_meter_new ();
+
+  for (gsize i = 0; i < G_N_ELEMENTS (counts); i++)
+    for (int spread = 0; spread < 3; spread++)
+      {
+        FilFigures f;
+        guint n_bins, n_odd = 0;
+        const guint32 *histogram;
+
+        /* Alone; among some far ones; among many, never next to itself. */
+        for (int k = 0; k < WIDTH * HEIGHT; k++)
+          {
+            gboolean odd = spread == 1 ? k % 3 == 1 : spread == 2 && k % 5 != 0;
+
+            pixels[k] = odd ? (uint16_t) (20000 + k * (gint64) 7919 % 16001) : counts[i];
+            n_odd += odd;
+          }
+        g_assert_true (fil_figure_meter_measure (meter, frame, NULL, FIL_FIGURES_HISTOGRAM, &f,
+                                                 NULL));
+        histogram = fil_figure_meter_get_histogram (meter, &n_bins);
+        g_assert_cmpuint (n_bins, >, counts[i]);
+        g_assert_cmpuint (histogram[counts[i]], ==, WIDTH * HEIGHT - n_odd);
+        compare_levels (frame, 4095);
+      }
+}
+
 static void
 test_too_small (void)
 {
@@ -378,6 +412,7 @@ main (int   argc,
   g_test_add_func ("/figures/mixed-depths", test_mixed_depths);
   g_test_add_func ("/figures/formats", test_formats);
   g_test_add_func ("/figures/histogram", test_histogram);
+  g_test_add_func ("/figures/flat", test_flat);
   g_test_add_func ("/figures/too-small", test_too_small);
   g_test_add_func ("/figures/blank-pixels", test_blank_pixels);
   g_test_add_func ("/figures/refusals", test_refusals);
