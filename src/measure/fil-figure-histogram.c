@@ -22,7 +22,8 @@ typedef struct
 {
   guint16 *tables;    /* N_TABLES of 16 bits, small enough for the cache */
   guint32 *counts;    /* meanwhile: times 65536 that a table ran over; then merged */
-  guint    n_bins;    /* a power of two; all above is zero */
+  guint    n_bins;    /* a power of two; all above is zero, */
+  guint    n_spread;  /* and above this in all tables but the first */
   guint    row_bits;  /* all bits that occurred in the last row */
   gboolean merged;
   int      width;
@@ -35,7 +36,7 @@ histogram_new (void)
 
   histogram->tables = g_new0 (guint16, N_TABLES * TABLE_DISTANCE);
   histogram->counts = g_new0 (guint32, N_COUNTS);
-  histogram->n_bins = 1;
+  histogram->n_bins = histogram->n_spread = 1;
   histogram->merged = TRUE;
 
   return histogram;
@@ -57,10 +58,11 @@ histogram_begin (gpointer                state,
 {
   Histogram *histogram = state;
 
-  for (int i = 0; i < N_TABLES; i++)
-    memset (histogram->tables + i * TABLE_DISTANCE, 0, histogram->n_bins * sizeof (guint16));
+  memset (histogram->tables, 0, histogram->n_bins * sizeof (guint16));
+  for (int i = 1; i < N_TABLES; i++)
+    memset (histogram->tables + i * TABLE_DISTANCE, 0, histogram->n_spread * sizeof (guint16));
   memset (histogram->counts, 0, histogram->n_bins * sizeof (guint32));
-  histogram->n_bins = 1;
+  histogram->n_bins = histogram->n_spread = 1;
   histogram->row_bits = 0;
   histogram->merged = FALSE;
   histogram->width = picture->width;
@@ -133,8 +135,11 @@ histogram_row (gpointer             state,
                const FilFigureRows *rows)
 {
   Histogram *histogram = state;
-  gboolean one = histogram->row_bits > FOUR_TABLES_LARGEST &&
-                 !repeats (rows->here, histogram->width);
+  gboolean one;
+
+  if (rows->y == 0)   /* later the last row tells well enough what will come */
+    histogram->row_bits = fil_figure_or_bits (rows->here, histogram->width);
+  one = histogram->row_bits > FOUR_TABLES_LARGEST && !repeats (rows->here, histogram->width);
 
   /* Two calls, so that the compiler makes two loops. */
   if (one)
@@ -146,6 +151,9 @@ histogram_row (gpointer             state,
 
   while (histogram->n_bins <= histogram->row_bits)
     histogram->n_bins *= 2;
+  if (!one)
+    while (histogram->n_spread <= histogram->row_bits)
+      histogram->n_spread *= 2;
 }
 
 /* Merges on the first call, so that figures may ask in any order. */
@@ -159,7 +167,9 @@ fil_figure_histogram_get (gpointer state,
   guint32 *counts = histogram->counts;
 
   for (guint i = 0; i < histogram->n_bins && !histogram->merged; i++)
-    counts[i] = (counts[i] << 16) + t0[i] + t1[i] + t2[i] + t3[i];
+    counts[i] = (counts[i] << 16) + t0[i];
+  for (guint i = 0; i < histogram->n_spread && !histogram->merged; i++)
+    counts[i] += (guint32) t1[i] + t2[i] + t3[i];
   histogram->merged = TRUE;
   *n_bins = histogram->n_bins;
 

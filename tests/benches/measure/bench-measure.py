@@ -4,8 +4,9 @@
 
 bench-measure.py BUILD [ROUNDS]: prints one JSON object, stages[] with name,
 value, unit, reference, ratio (how many times faster than the reference).
-Program and reference take turns, and the best of each counts: other programs
-on the machine only ever slow one down. Both sides must find the same figures.
+Times are those of the thread alone, program and reference take turns, and the
+best of each counts: other programs on the machine only ever slow one down.
+Both sides must find the same figures.
 """
 import json
 import os
@@ -39,9 +40,9 @@ def scene(bits):
 def best(call, rounds):
     shortest = np.inf
     for _ in range(rounds):
-        begin = time.perf_counter()
+        begin = time.thread_time()
         result = call()
-        shortest = min(shortest, time.perf_counter() - begin)
+        shortest = min(shortest, time.thread_time() - begin)
     return 1e3 * shortest, result
 
 
