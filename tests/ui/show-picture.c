@@ -19,7 +19,7 @@
 static int width = 1280, height = 800, shelf = 216, columns = 1936, rows = 1096;
 static double zoom, fps = 30.0, seconds;
 static char *format_name, *message, *source_name;
-static gboolean earth, light, far_full, focus_patch, no_patch;
+static gboolean earth, light, sunlit, far_full, focus_patch, no_patch;
 
 static const GOptionEntry entries[] = {
   { "width", 0, 0, G_OPTION_ARG_INT, &width, "of the window", "PX" },
@@ -35,6 +35,7 @@ static const GOptionEntry entries[] = {
   { "message", 0, 0, G_OPTION_ARG_STRING, &message, "in place of the picture", "TEXT" },
   { "earth", 0, 0, G_OPTION_ARG_NONE, &earth, "to scale", NULL },
   { "light", 0, 0, G_OPTION_ARG_NONE, &light, "light theme", NULL },
+  { "daylight", 0, 0, G_OPTION_ARG_NONE, &sunlit, "for use in the sun, with --light", NULL },
   { "full", 0, 0, G_OPTION_ARG_NONE, &far_full, "some full pixels", NULL },
   { "focus-patch", 0, 0, G_OPTION_ARG_NONE, &focus_patch, "by keyboard", NULL },
   { "no-patch", 0, 0, G_OPTION_ARG_NONE, &no_patch, "none", NULL },
@@ -281,14 +282,24 @@ settle_cb (gpointer user_data)
 }
 
 static void
-load_style (void)
+load_sheet (const char *path)
 {
   g_autoptr (GtkCssProvider) style = gtk_css_provider_new ();
 
-  gtk_css_provider_load_from_resource (style, "/io/github/filigree/Filigree/picture.css");
+  gtk_css_provider_load_from_resource (style, path);
   gtk_style_context_add_provider_for_display (gdk_display_get_default (),
                                               GTK_STYLE_PROVIDER (style),
                                               GTK_STYLE_PROVIDER_PRIORITY_APPLICATION);
+}
+
+static void
+load_style (void)
+{
+  load_sheet ("/io/github/filigree/Filigree/style.css");
+  if (!light)
+    load_sheet ("/io/github/filigree/Filigree/style-dark.css");
+  if (sunlit)
+    load_sheet ("/io/github/filigree/Filigree/daylight.css");
   adw_style_manager_set_color_scheme (adw_style_manager_get_default (),
                                       light ? ADW_COLOR_SCHEME_FORCE_LIGHT
                                             : ADW_COLOR_SCHEME_FORCE_DARK);
@@ -301,6 +312,9 @@ open_window (Show *show)
   GtkWidget *below = gtk_box_new (GTK_ORIENTATION_VERTICAL, 0);
 
   show->window = adw_window_new ();
+  gtk_widget_add_css_class (show->window, "filigree");
+  if (sunlit)
+    gtk_widget_add_css_class (show->window, "daylight");
   show->picture = fil_picture_new ();
   gtk_window_set_default_size (GTK_WINDOW (show->window), width, height);
   gtk_window_set_decorated (GTK_WINDOW (show->window), FALSE);
