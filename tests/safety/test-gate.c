@@ -295,7 +295,6 @@ test_forged_content (void)
   g_autoptr (FilGatePass) pass = make_pass (rig);
   g_autofree char *path = pass_path ();
   g_autofree char *good = NULL;
-  g_autofree char *future_made = NULL;
   g_autofree char *future_utc = NULL;
   static const char *const keys[] = {
     "device", "rig", "boot", "confirmed", "user", "made_boottime_ns", "deadline_boottime_ns",
