@@ -31,6 +31,7 @@ struct _FilReplay
   FilReplayValues      *values;
   const FilPixelFormat *format;
   gboolean              raw;
+  double                black_level;      /* counts, 0: unknown */
   int                   width, height;
   guint64               n_frames;
   const FilClipRow     *rows;       /* owned by the clip; NULL: none */
@@ -221,6 +222,7 @@ replay_get_info (FilSource     *source,
   info->identity = self->identity;
   info->waits = TRUE;
   info->raw = self->raw;
+  info->black_level = self->black_level;
   info->sensor_width = self->width;
   info->sensor_height = self->height;
 }
@@ -420,6 +422,8 @@ read_file (FilReplay  *self,
 
   self->format = choose_format (self->clip, self->values);
   self->raw = fil_replay_values_are_exact (self->values) && fil_clip_is_raw (self->clip);
+  if (fil_replay_values_are_exact (self->values))
+    self->black_level = fil_clip_get_black_level (self->clip);
   self->rows = fil_clip_get_rows (self->clip, &self->have_times);
   self->begin_ns = fil_clip_get_utc_begin_ns (self->clip);
 

@@ -144,6 +144,7 @@ typedef struct
   gboolean    raw;         /* counts of the sensor in the present mode, not luma or JPEG */
   int         sensor_width, sensor_height;   /* full field in pixels, 0: unknown */
   gboolean    flip_x, flip_y;                /* the driver mirrors */
+  double      black_level;                   /* counts, 0: unknown */
 } FilSourceInfo;
 
 #define FIL_TYPE_SOURCE (fil_source_get_type ())

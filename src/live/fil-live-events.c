@@ -153,6 +153,8 @@ static void
 on_controls (FilLive      *self,
              const GArray *ids)
 {
+  if (self->source != NULL)
+    fil_live_read_black_level (self);
   for (guint i = 0; i < ids->len; i++)
     g_signal_emit_by_name (self, "control-changed", g_array_index (ids, guint32, i));
 }

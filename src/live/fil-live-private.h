@@ -11,6 +11,7 @@
 
 G_BEGIN_DECLS
 
+#define FIL_LIVE_NO_RIG_CUTOFF 0.5   /* cycles a pixel: what a sensor can show at all */
 #define FIL_LIVE_N_DOTS 8192
 #define FIL_LIVE_TICK_MS 200
 
@@ -90,9 +91,18 @@ void     fil_live_set_state    (FilLive         *self,
 void     fil_live_emit         (FilLive         *self,
                                 const char      *signal);
 void     fil_live_halt         (FilLive         *self);
-void     fil_live_forget_pass  (FilLive         *self);
 gboolean fil_live_check_open   (FilLive         *self,
                                 GError         **error);
+
+/* fil-live-pass.c */
+void     fil_live_take_rig     (FilLive         *self,
+                                FilRig          *rig);
+void     fil_live_take_pass    (FilLive         *self,
+                                FilGatePass     *pass);
+void     fil_live_forget_pass  (FilLive         *self);
+
+/* fil-live-settings.c */
+void     fil_live_read_black_level (FilLive     *self);
 
 /* fil-live-sink.c: the capture thread's side */
 extern const FilSourceSink fil_live_sink;

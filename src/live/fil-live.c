@@ -9,8 +9,6 @@
 #include "fil-live-private.h"
 #include "fil-optics.h"
 
-#define NO_RIG_CUTOFF 0.5   /* cycles a pixel: what the sensor can show at all */
-
 enum
 {
   STATE_CHANGED,
@@ -119,7 +117,7 @@ fil_live_init (FilLive *self)
   self->dots = g_new0 (FilLiveDot, FIL_LIVE_N_DOTS);
   self->changed_controls = g_array_new (FALSE, FALSE, sizeof (guint32));
   self->remaining = fil_gate_pass_get_remaining_s;
-  self->cutoff_cycles_per_px = NO_RIG_CUTOFF;
+  self->cutoff_cycles_per_px = FIL_LIVE_NO_RIG_CUTOFF;
   self->context = g_main_context_ref_thread_default ();
   self->poke = attach (self, g_source_new (&poke_funcs, sizeof (GSource)), poke_cb);
   self->tick = attach (self, g_timeout_source_new (FIL_LIVE_TICK_MS), tick_cb);
@@ -221,23 +219,6 @@ fil_live_check_open (FilLive *self,
 }
 
 static void
-take_rig (FilLive *self,
-          FilRig  *rig)
-{
-  FilOptics optics = { .cutoff_cycles_per_px = NAN };
-
-  if (rig != NULL)
-    fil_optics_compute (fil_rig_ref (rig), &optics);
-  g_clear_pointer (&self->rig, fil_rig_unref);
-  self->rig = rig;
-
-  pthread_mutex_lock (&self->lock);
-  self->cutoff_cycles_per_px = isfinite (optics.cutoff_cycles_per_px)
-                                 ? optics.cutoff_cycles_per_px : NO_RIG_CUTOFF;
-  pthread_mutex_unlock (&self->lock);
-}
-
-static void
 show_open (FilLive *self)
 {
   if (self->info.live && self->pass == NULL)
@@ -299,7 +280,8 @@ fil_live_open_source (FilLive             *self,
   self->source_name = g_strdup (source_name);
   self->mode = got;
   fil_source_get_info (source, &self->info);
-  take_rig (self, rig);
+  fil_live_take_rig (self, rig);
+  fil_live_read_black_level (self);
   pthread_mutex_lock (&self->lock);
   self->depth = (FilDepth) { 0 };
   self->patch = (FilRect) { 0 };
@@ -344,18 +326,6 @@ reset_readings (FilLive *self)
   pthread_mutex_unlock (&self->lock);
 }
 
-static void
-take_pass (FilLive     *self,
-           FilGatePass *pass)
-{
-  fil_gate_pass_ref (pass);
-  g_clear_pointer (&self->pass, fil_gate_pass_unref);
-  self->pass = pass;
-  self->noticed = FALSE;
-  self->expired_us = 0;
-  g_signal_emit (self, signals[PASS_CHANGED], 0);
-}
-
 /**
  * fil_live_start:
  * @pass: (nullable): leave from the gate, for a live camera; a reference is
@@ -380,7 +350,7 @@ fil_live_start (FilLive     *self,
     {
       if (!fil_gate_pass_covers (pass, self->info.identity, error))
         return FALSE;
-      take_pass (self, pass);
+      fil_live_take_pass (self, pass);
       if (self->streaming)
         return TRUE;
     }
@@ -431,152 +401,6 @@ fil_live_stop (FilLive *self)
   show_open (self);
 }
 
-/* Whatever the pass was bound to has changed: the gate is closed. */
-void
-fil_live_forget_pass (FilLive *self)
-{
-  if (self->pass == NULL)
-    return;
-
-  g_clear_pointer (&self->pass, fil_gate_pass_unref);
-  if (self->info.identity != NULL)
-    fil_gate_forget (self->info.identity);
-  g_signal_emit (self, signals[PASS_CHANGED], 0);
-}
-
-/**
- * fil_live_set_rig:
- * @rig: (nullable): another light path, from now on
- *
- * A pass is bound to a rig: a rig that differs ends it, and stops the camera.
- */
-void
-fil_live_set_rig (FilLive *self,
-                  FilRig  *rig)
-{
-  const char *digest;
-
-  g_return_if_fail (FIL_IS_LIVE (self));
-
-  digest = rig != NULL ? fil_rig_get_digest (rig) : NULL;
-  if (self->pass != NULL && g_strcmp0 (digest, fil_gate_pass_get_rig_digest (self->pass)) != 0)
-    {
-      fil_live_halt (self);
-      fil_live_forget_pass (self);
-      fil_live_set_state (self, FIL_LIVE_GATE_CLOSED,
-                          _("Another rig was chosen, so the gate is closed. "
-                            "Confirm the filter of this rig to go on."));
-    }
-
-  take_rig (self, rig);
-}
-
-/**
- * fil_live_set_mode:
- *
- * Another format, size, rate or region of the same source; it goes on
- * streaming if it did. Not while recording.
- */
-gboolean
-fil_live_set_mode (FilLive             *self,
-                   const FilSourceMode *mode,
-                   GError             **error)
-{
-  gboolean was_streaming = self->streaming;
-  FilSourceMode got = self->mode;
-  gboolean taken;
-
-  g_return_val_if_fail (FIL_IS_LIVE (self) && mode != NULL, FALSE);
-
-  if (!fil_live_check_open (self, error))
-    return FALSE;
-  if (fil_live_is_recording (self))
-    {
-      g_set_error_literal (error, FIL_LIVE_ERROR, FIL_LIVE_ERROR_RECORDING,
-                           _("A clip is being recorded; end it first"));
-      return FALSE;
-    }
-
-  fil_live_halt (self);
-  taken = fil_source_set_mode (self->source, mode, &got, error);
-  if (taken)
-    {
-      self->mode = got;
-      fil_source_get_info (self->source, &self->info);
-      pthread_mutex_lock (&self->lock);
-      self->depth = (FilDepth) { 0 };
-      pthread_mutex_unlock (&self->lock);
-    }
-
-  /* A mode that was refused leaves the old one, which goes on. */
-  if (was_streaming && !fil_live_start (self, NULL, taken ? error : NULL))
-    return FALSE;
-
-  return taken;
-}
-
-static void
-count_setting (FilLive *self)
-{
-  pthread_mutex_lock (&self->lock);
-  self->settings_serial++;
-  pthread_mutex_unlock (&self->lock);
-}
-
-/* As fil_source_set_control(); what is set here is no cause for an alarm. */
-gboolean
-fil_live_set_control (FilLive  *self,
-                      guint32   id,
-                      GVariant *value,
-                      GError  **error)
-{
-  g_autoptr (GVariant) held = value != NULL ? g_variant_ref_sink (value) : NULL;
-
-  g_return_val_if_fail (FIL_IS_LIVE (self), FALSE);
-
-  if (!fil_live_check_open (self, error))
-    return FALSE;
-  count_setting (self);
-
-  return fil_source_set_control (self->source, id, held, error);
-}
-
-/* As fil_source_set_exposure_ms(); what is set here is no cause for an alarm. */
-gboolean
-fil_live_set_exposure_ms (FilLive *self,
-                          double   exposure_ms,
-                          GError **error)
-{
-  g_return_val_if_fail (FIL_IS_LIVE (self), FALSE);
-
-  if (!fil_live_check_open (self, error))
-    return FALSE;
-  count_setting (self);
-
-  return fil_source_set_exposure_ms (self->source, exposure_ms, error);
-}
-
-/* For tests: the lesser of the pass's own time and what @remaining says. */
-void
-fil_live_shorten_pass (FilLive          *self,
-                       FilLiveRemaining  remaining)
-{
-  self->remaining = remaining;
-}
-
-/* Returns: seconds until the pass ends, less than 0 within a running clip's
- * grace; −1 where none is held or needed */
-gint64
-fil_live_get_pass_remaining_s (FilLive *self)
-{
-  g_return_val_if_fail (FIL_IS_LIVE (self), -1);
-
-  if (self->pass == NULL)
-    return -1;
-
-  return MIN (self->remaining (self->pass), fil_gate_pass_get_remaining_s (self->pass));
-}
-
 FilLiveState
 fil_live_get_state (FilLive *self)
 {
@@ -609,112 +433,4 @@ fil_live_get_source_name (FilLive *self)
   g_return_val_if_fail (FIL_IS_LIVE (self), NULL);
 
   return self->source_name;
-}
-
-/* Fills in what the source delivers. */
-void
-fil_live_get_mode (FilLive       *self,
-                   FilSourceMode *mode)
-{
-  g_return_if_fail (FIL_IS_LIVE (self) && mode != NULL);
-
-  *mode = self->mode;
-}
-
-FilRig *
-fil_live_get_rig (FilLive *self)
-{
-  g_return_val_if_fail (FIL_IS_LIVE (self), NULL);
-
-  return self->rig;
-}
-
-/* Returns: (nullable) (transfer none): leave to stream, while it lasts */
-FilGatePass *
-fil_live_get_pass (FilLive *self)
-{
-  g_return_val_if_fail (FIL_IS_LIVE (self), NULL);
-
-  return self->pass;
-}
-
-/* Returns: (nullable) (transfer full): the newest frame; give it back soon,
- * it may hold one of the driver's few buffers */
-FilFrame *
-fil_live_dup_frame (FilLive *self)
-{
-  g_return_val_if_fail (FIL_IS_LIVE (self), NULL);
-
-  return fil_mailbox_dup (&self->mailbox);
-}
-
-void
-fil_live_get_reading (FilLive        *self,
-                      FilLiveReading *reading)
-{
-  g_return_if_fail (FIL_IS_LIVE (self) && reading != NULL);
-
-  pthread_mutex_lock (&self->lock);
-  *reading = self->reading;
-  pthread_mutex_unlock (&self->lock);
-  reading->n_frames = fil_mailbox_count (&self->mailbox);
-}
-
-/* Copies the newest dots, oldest first. Returns: how many */
-guint
-fil_live_get_dots (FilLive    *self,
-                   FilLiveDot *dots,
-                   guint       max_dots)
-{
-  guint n, skip;
-
-  g_return_val_if_fail (FIL_IS_LIVE (self) && dots != NULL, 0);
-
-  pthread_mutex_lock (&self->lock);
-  n = MIN (self->n_dots, max_dots);
-  skip = self->n_dots - n;
-  for (guint i = 0; i < n; i++)
-    dots[i] = self->dots[(self->first_dot + skip + i) % FIL_LIVE_N_DOTS];
-  pthread_mutex_unlock (&self->lock);
-
-  return n;
-}
-
-/* Begins a new segment of the trace: the mark is forgotten. */
-void
-fil_live_new_mark (FilLive *self)
-{
-  g_return_if_fail (FIL_IS_LIVE (self));
-
-  pthread_mutex_lock (&self->lock);
-  self->mark_serial++;
-  pthread_mutex_unlock (&self->lock);
-}
-
-/* @patch: from the top left of the picture; width 0 for the default one */
-void
-fil_live_set_patch (FilLive       *self,
-                    const FilRect *patch)
-{
-  g_return_if_fail (FIL_IS_LIVE (self) && patch != NULL);
-
-  pthread_mutex_lock (&self->lock);
-  self->patch = *patch;
-  pthread_mutex_unlock (&self->lock);
-}
-
-/* Where sharpness is measured; width 0 where the picture is too small for any. */
-void
-fil_live_get_patch (FilLive *self,
-                    FilRect *patch)
-{
-  g_return_if_fail (FIL_IS_LIVE (self) && patch != NULL);
-
-  pthread_mutex_lock (&self->lock);
-  *patch = self->patch;
-  pthread_mutex_unlock (&self->lock);
-
-  if (patch->width == 0 &&
-      !fil_sharpness_default_patch (self->mode.width, self->mode.height, patch))
-    *patch = (FilRect) { 0 };
 }

@@ -228,6 +228,10 @@ take_first (FilRecorder    *r,
   r->stored = fil_pixel_format_stored (frame->format->bits, info->pattern);
   if (info->stamp_comment == NULL)
     info->stamp_comment = g_strdup (stamp_words (frame->stamp));
+  if (isnan (info->exposure_ms))
+    info->exposure_ms = frame->exposure_ms;
+  if (isnan (info->gain))
+    info->gain = frame->gain;
   if (info->depth.bits == 0)
     info->depth = (FilDepth) { .bits = frame->format->bits,
                                .full = (1u << frame->format->bits) - 1 };
