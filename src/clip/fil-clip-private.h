@@ -40,7 +40,11 @@ struct _FilClip
   int          frame_axis;       /* which of them counts frames, from 0; −1: none does */
 
   FilFitsTable *tiles;           /* of a compressed picture */
-  guint64      tile_pixels;
+  guint64      tile_pixels;      /* of a whole one */
+  guint64      axis[8];          /* of the picture, and of its tiles */
+  guint64      tile[8];
+  int          rice_block;       /* pixels coded with one parameter; bytes a pixel */
+  int          rice_bytes;
   guint64      tiles_a_frame;
   guint64      frames_a_tile;
   guint64      heap_start;       /* byte in the file */

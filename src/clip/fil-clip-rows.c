@@ -212,11 +212,11 @@ fil_clip_get_fps (FilClip *clip)
     {
       double span_s = rows[clip->n_frames - 1].time_s - rows[0].time_s;
 
-      if (span_s > 0.0)
+      if (span_s > 1e-9 * (double) clip->n_frames)
         return (double) (clip->n_frames - 1) / span_s;
     }
   if ((fil_clip_get_card_double (clip, "CADAVG", &cadence_s) ||
-       fil_clip_get_card_double (clip, "CADENCE", &cadence_s)) && cadence_s > 0.0)
+       fil_clip_get_card_double (clip, "CADENCE", &cadence_s)) && cadence_s > 1e-9)
     return 1.0 / cadence_s;
 
   return NAN;

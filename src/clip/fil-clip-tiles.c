@@ -11,6 +11,7 @@
 #include <glib/gi18n-lib.h>
 
 #include "fil-clip-private.h"
+#include "fil-rice.h"
 
 #define MAX_TILE_PIXELS (1 << 26)
 #define ROWS_AT_ONCE 1024
@@ -54,15 +55,19 @@ static gboolean
 check_sizes (FilClip *clip)
 {
   const FilFitsHdu *hdu = clip->picture;
-  guint64 n_tiles = 1, axis, tile;
+  guint64 n_tiles = 1;
 
   clip->tile_pixels = clip->tiles_a_frame = clip->frames_a_tile = 1;
   for (int i = 0; i < clip->n_axes; i++)
     {
+      guint64 axis, tile;
+
       if (!read_axis (hdu->cards, i + 1, &axis, &tile) ||
           __builtin_mul_overflow (clip->tile_pixels, tile, &clip->tile_pixels) ||
           clip->tile_pixels > MAX_TILE_PIXELS)
         return FALSE;
+      clip->axis[i] = axis;
+      clip->tile[i] = tile;
       if (i == clip->frame_axis)
         {
           clip->tiles_a_frame = n_tiles;
@@ -77,10 +82,19 @@ check_sizes (FilClip *clip)
   return hdu->naxis == 2 && hdu->axes[1] == n_tiles;
 }
 
+static gboolean
+is_rice (const FilFitsHdu *hdu)
+{
+  g_autofree char *coder = fil_cards_dup_value (hdu->cards, "ZCMPTYPE");
+
+  return coder != NULL && g_str_has_prefix (coder, "RICE");
+}
+
 /* Rice's parameters; other names mean nothing to the coders that we take. */
 static gboolean
-check_parameters (const FilFitsHdu *hdu)
+check_parameters (FilClip *clip)
 {
+  const FilFitsHdu *hdu = clip->picture;
   gint64 dither = 1;
 
   /* An index into a table of 10000 random numbers. */
@@ -88,6 +102,8 @@ check_parameters (const FilFitsHdu *hdu)
       (!fil_cards_get_int (hdu->cards, "ZDITHER0", &dither) || dither < 1 || dither > 10000))
     return FALSE;
 
+  clip->rice_block = 32;
+  clip->rice_bytes = 4;
   for (int i = 1; i <= 9; i++)
     {
       char keyword[9];
@@ -99,16 +115,24 @@ check_parameters (const FilFitsHdu *hdu)
       if (name == NULL)
         continue;
       g_snprintf (keyword, sizeof keyword, "ZVAL%d", i);
-      if (g_ascii_strcasecmp (name, "BLOCKSIZE") == 0 &&
-          (!fil_cards_get_int (hdu->cards, keyword, &value) || (value != 16 && value != 32)))
-        return FALSE;
-      if (g_ascii_strcasecmp (name, "BYTEPIX") == 0 &&
-          (!fil_cards_get_int (hdu->cards, keyword, &value) ||
-           (value != 1 && value != 2 && value != 4)))
-        return FALSE;
+      if (g_ascii_strcasecmp (name, "BLOCKSIZE") == 0)
+        {
+          if (!fil_cards_get_int (hdu->cards, keyword, &value) || (value != 16 && value != 32))
+            return FALSE;
+          clip->rice_block = (int) value;
+        }
+      else if (g_ascii_strcasecmp (name, "BYTEPIX") == 0)
+        {
+          if (!fil_cards_get_int (hdu->cards, keyword, &value) ||
+              (value != 1 && value != 2 && value != 4))
+            return FALSE;
+          clip->rice_bytes = (int) value;
+        }
     }
 
-  return TRUE;
+  /* The decoder's buffer is made for the picture's own type. */
+  return clip->rice_bytes == (clip->bitpix > 0 ? clip->bitpix / 8 : 4) ||
+         !is_rice (hdu);
 }
 
 static gboolean
@@ -233,7 +257,7 @@ fil_clip_check_tiles (FilClip *clip,
   if (!check_coder (clip->picture, error))
     return FALSE;
 
-  return (check_sizes (clip) && check_parameters (clip->picture) && check_table (clip)) ||
+  return (check_sizes (clip) && check_parameters (clip) && check_table (clip)) ||
          refuse (error, _("the compressed picture's tiles make no sense"));
 }
 
@@ -268,10 +292,31 @@ unpacks_within (const guint8 *packed,
   return FALSE;
 }
 
+/* Tiles at the picture's edges are smaller. */
+static guint64
+pixels_of_tile (const FilClip *clip,
+                guint64        row)
+{
+  guint64 n_pixels = 1;
+
+  for (int i = 0; i < clip->n_axes; i++)
+    {
+      const guint64 n_tiles = (clip->axis[i] - 1) / clip->tile[i] + 1;
+      const guint64 begin = row % n_tiles * clip->tile[i];
+
+      n_pixels *= MIN (clip->tile[i], clip->axis[i] - begin);
+      row /= n_tiles;
+    }
+
+  return n_pixels;
+}
+
+/* @gzip: FALSE for Rice */
 static gboolean
 check_cell (FilClip             *clip,
             const FilFitsColumn *column,
-            guint64              row)
+            guint64              row,
+            gboolean             gzip)
 {
   const guint64 half = column->type == 'P' ? 4 : 8, limit = 8 * clip->tile_pixels;
   guint8 bytes[16];
@@ -284,7 +329,7 @@ check_cell (FilClip             *clip,
                                      column->offset, bytes, 2 * half, NULL))
     return FALSE;
 
-  /* Gzip can't be longer than what it packs but by a few bytes. */
+  /* Neither coder makes more of it but by a few bytes. */
   length = big_endian (bytes, half);
   if (length == 0)   /* the other column has the tile */
     return TRUE;
@@ -292,15 +337,20 @@ check_cell (FilClip             *clip,
     return FALSE;
   packed = g_malloc (length);
 
-  return fil_fits_read_at (clip->fd, clip->heap_start + big_endian (bytes + half, half),
-                           packed, length, NULL) && unpacks_within (packed, length, limit);
+  if (!fil_fits_read_at (clip->fd, clip->heap_start + big_endian (bytes + half, half),
+                         packed, length, NULL))
+    return FALSE;
+
+  return gzip ? unpacks_within (packed, length, limit)
+              : fil_rice_is_sound (packed, length, pixels_of_tile (clip, row),
+                                   clip->rice_block, clip->rice_bytes);
 }
 
 /**
  * fil_clip_check_unpacked:
  *
- * Gzip can blow up a thousandfold, and cfitsio follows: so the tiles of a
- * frame are unpacked once without being kept.
+ * Gzip can blow up a thousandfold, and cfitsio follows; Rice it reads past the
+ * end. So the tiles of a frame are unpacked once without being kept.
  *
  * Returns: %FALSE where a tile is longer than its pixels or has no end
  */
@@ -310,17 +360,20 @@ fil_clip_check_unpacked (FilClip *clip,
                          GError **error)
 {
   static const char *const names[] = { "COMPRESSED_DATA", "GZIP_COMPRESSED_DATA" };
-  g_autofree char *coder = fil_cards_dup_value (clip->picture->cards, "ZCMPTYPE");
+  const gboolean rice = is_rice (clip->picture);
   const guint64 first = frame / clip->frames_a_tile * clip->tiles_a_frame;
 
   for (gsize i = 0; i < G_N_ELEMENTS (names); i++)
     {
       int column = fil_fits_table_find (clip->tiles, names[i]);
 
-      if (column < 0 || (i == 0 && !g_str_has_prefix (coder, "GZIP")))
+      const gboolean gzip = i == 1 || !rice;
+
+      if (column < 0)
         continue;
       for (guint64 row = first; row < first + clip->tiles_a_frame; row++)
-        if (!check_cell (clip, g_ptr_array_index (clip->tiles->columns, (guint) column), row))
+        if (!check_cell (clip, g_ptr_array_index (clip->tiles->columns, (guint) column), row,
+                         gzip))
           {
             g_set_error_literal (error, FIL_CLIP_ERROR, FIL_CLIP_ERROR_DAMAGED,
                                  _("a compressed tile is damaged"));
