@@ -303,7 +303,7 @@ fil_gradient_split_row_avx2 (const FilSplitRow *below,
         add_split (&split, below, here, above, x, all);
       if (end - x > 0 && end - x < LANES)
         {
-          add_split (&split, below, here, above, end - LANES, load (last_lanes + end - x));
+          add_split (&split, below, here, above, end - LANES, load (last_lanes + (end - x)));
           x = end;
         }
       empty_split (&split, sums);

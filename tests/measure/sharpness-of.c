@@ -31,9 +31,10 @@ make_frame (const double *pixels,
   frame->bottom_up = TRUE;
   for (int i = 0; i < width * height; i++)
     {
-      guint count = (guint) pixels[i];
+      gboolean fits = pixels[i] >= 0.0 && pixels[i] <= 65535.0;
+      guint count = fits ? (guint) pixels[i] : 0;
 
-      if (count > 65535 || (double) count != pixels[i])
+      if (!fits || (double) count != pixels[i])
         {
           fil_frame_unref (frame);
           return NULL;
