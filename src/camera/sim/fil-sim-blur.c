@@ -12,6 +12,7 @@
 
 #include "fil-fftw-lock.h"
 #include "fil-sim-blur.h"
+#include "fil-sim-kernels.h"
 #include "fil-sim-math.h"
 
 #define MAX_CACHE_BYTES (192u << 20)
@@ -28,8 +29,10 @@ struct _FilSimTiles
 {
   const FilSimScene *scene;
   int                size, guard, ramp, step;
+  int                origin_x, origin_y;   /* scene sample where tile (0, 0) is fully itself */
+  int                reach;        /* frequencies from 0 that optics pass, in blocks of 16 */
   float             *window;       /* step + ramp weights along one axis */
-  fftwf_plan         forward, inverse;
+  fftwf_plan         forward;
 
   pthread_mutex_t    lock;         /* guards what follows */
   GHashTable        *table;        /* of Tile */
@@ -93,47 +96,50 @@ make_window (int step,
   return window;
 }
 
-static void
-make_plans (FilSimTiles *tiles)
-{
-  const int size = tiles->size;
-  fftwf_complex *spectrum = fftwf_alloc_complex (spectrum_length (tiles));
-  float *light = fftwf_alloc_real ((gsize) size * (gsize) size);
-
-  fil_fftw_lock ();
-  /* Estimated, not measured: the same plan in every run, hence the same sums. */
-  tiles->forward = fftwf_plan_dft_r2c_2d (size, size, light, spectrum, FFTW_ESTIMATE);
-  tiles->inverse = fftwf_plan_dft_c2r_2d (size, size, spectrum, light, FFTW_ESTIMATE);
-  fil_fftw_unlock ();
-  fftwf_free (spectrum);
-  fftwf_free (light);
-}
-
 /**
  * fil_sim_tiles_new:
  * @scene: must live longer
- * @size: samples, a power of two from 128; an eighth on each side is guard, so
+ * @size: samples, a power of two from 256; an eighth on each side is guard, so
  *   that point spreads should be narrower than that
+ * @cutoff_cycles_per_sample: transfer functions are 0 beyond
+ * @origin_x: scene sample where a tile is to begin: well placed, few tiles do
+ * @origin_y: the same
  *
  * Returns: (transfer full)
  */
 FilSimTiles *
 fil_sim_tiles_new (const FilSimScene *scene,
-                   int                size)
+                   int                size,
+                   double             cutoff_cycles_per_sample,
+                   int                origin_x,
+                   int                origin_y)
 {
   FilSimTiles *tiles = g_new0 (FilSimTiles, 1);
+  fftwf_complex *spectrum;
+  float *light = fftwf_alloc_real ((gsize) size * (gsize) size);
 
   tiles->scene = scene;
   tiles->size = size;
   tiles->guard = size / 8;
   tiles->ramp = size / 16;
   tiles->step = size - 2 * tiles->guard - tiles->ramp;
+  tiles->origin_x = origin_x - tiles->ramp;
+  tiles->origin_y = origin_y - tiles->ramp;
+  tiles->reach = ((int) ceil (cutoff_cycles_per_sample * size) + 1 + 15) / 16 * 16;
+  tiles->reach = MIN (tiles->reach, size / 2);
   tiles->window = make_window (tiles->step, tiles->ramp);
-  make_plans (tiles);
   pthread_mutex_init (&tiles->lock, NULL);
   tiles->table = g_hash_table_new_full (tile_hash, tile_equal, NULL, tile_unref);
   tiles->max_tiles = MAX (MAX_CACHE_BYTES / (guint) (sizeof (fftwf_complex) * spectrum_length (tiles)),
                           16u);
+
+  spectrum = fftwf_alloc_complex (spectrum_length (tiles));
+  fil_fftw_lock ();
+  /* Estimated, not measured: the same plan in every run, hence the same sums. */
+  tiles->forward = fftwf_plan_dft_r2c_2d (size, size, light, spectrum, FFTW_ESTIMATE);
+  fil_fftw_unlock ();
+  fftwf_free (spectrum);
+  fftwf_free (light);
 
   return tiles;
 }
@@ -148,7 +154,6 @@ fil_sim_tiles_free (FilSimTiles *tiles)
   pthread_mutex_destroy (&tiles->lock);
   fil_fftw_lock ();
   fftwf_destroy_plan (tiles->forward);
-  fftwf_destroy_plan (tiles->inverse);
   fil_fftw_unlock ();
   g_free (tiles->window);
   g_free (tiles);
@@ -158,6 +163,14 @@ int
 fil_sim_tiles_get_size (const FilSimTiles *tiles)
 {
   return tiles->size;
+}
+
+/* Returns: frequencies along one axis, from 0, beyond which nothing passes;
+ * a multiple of 16, at most half the size */
+int
+fil_sim_tiles_get_reach (const FilSimTiles *tiles)
+{
+  return tiles->reach;
 }
 
 static Tile *
@@ -173,8 +186,8 @@ draw_tile (const FilSimTiles *tiles,
   tile->ty = ty;
   tile->refs = 1;
   tile->spectrum = fftwf_alloc_complex (spectrum_length (tiles));
-  fil_sim_scene_draw (tiles->scene, tx * tiles->step - tiles->guard,
-                      ty * tiles->step - tiles->guard, size, light);
+  fil_sim_scene_draw (tiles->scene, tiles->origin_x + tx * tiles->step - tiles->guard,
+                      tiles->origin_y + ty * tiles->step - tiles->guard, size, light);
   fftwf_execute_dft_r2c (tiles->forward, light, tile->spectrum);
   fftwf_free (light);
 
@@ -245,6 +258,22 @@ give_tile (FilSimTiles *tiles,
   pthread_mutex_unlock (&tiles->lock);
 }
 
+/* What the optics don't pass needn't be transformed, nor rows of the guard. */
+static void
+make_plans (FilSimBlur *blur)
+{
+  const FilSimTiles *tiles = blur->tiles;
+  const int size = tiles->size, half = size / 2 + 1;
+  fftwf_complex *first = blur->product + (gsize) tiles->guard * (gsize) half;
+
+  fil_fftw_lock ();
+  blur->columns = fftwf_plan_many_dft (1, &size, MIN (tiles->reach, half), blur->product, NULL, half, 1,
+                                       blur->product, NULL, half, 1, FFTW_BACKWARD, FFTW_ESTIMATE);
+  blur->rows = fftwf_plan_many_dft_c2r (1, &size, tiles->step + tiles->ramp, first, NULL, 1, half,
+                                        blur->tile, NULL, 1, size, FFTW_ESTIMATE);
+  fil_fftw_unlock ();
+}
+
 void
 fil_sim_blur_init (FilSimBlur  *blur,
                    FilSimTiles *tiles)
@@ -252,30 +281,43 @@ fil_sim_blur_init (FilSimBlur  *blur,
   *blur = (FilSimBlur) {
     .tiles = tiles,
     .product = fftwf_alloc_complex (spectrum_length (tiles)),
-    .tile = fftwf_alloc_real ((gsize) tiles->size * (gsize) tiles->size),
+    .tile = fftwf_alloc_real ((gsize) tiles->size * (gsize) (tiles->step + tiles->ramp)),
   };
+  make_plans (blur);
 }
 
 void
 fil_sim_blur_clear (FilSimBlur *blur)
 {
+  fil_fftw_lock ();
+  fftwf_destroy_plan (blur->columns);
+  fftwf_destroy_plan (blur->rows);
+  fil_fftw_unlock ();
   fftwf_free (blur->product);
   fftwf_free (blur->tile);
   fftwf_free (blur->light);
   *blur = (FilSimBlur) { 0 };
 }
 
+/* Blurs one tile: its rows between the guards. */
 static void
-multiply (const fftwf_complex *restrict a,
-          const fftwf_complex *restrict b,
-          fftwf_complex       *restrict product,
-          gsize                         n)
+blur_tile (FilSimBlur          *blur,
+           const fftwf_complex *spectrum,
+           const fftwf_complex *otf)
 {
-  for (gsize i = 0; i < n; i++)
+  const FilSimTiles *tiles = blur->tiles;
+  const int size = tiles->size, half = size / 2 + 1;
+
+  memset (blur->product, 0, sizeof (fftwf_complex) * spectrum_length (tiles));
+  for (int y = -tiles->reach; y < tiles->reach; y++)
     {
-      product[i][0] = a[i][0] * b[i][0] - a[i][1] * b[i][1];
-      product[i][1] = a[i][0] * b[i][1] + a[i][1] * b[i][0];
+      gsize row = (gsize) ((y + size) % size) * (gsize) half;
+
+      fil_sim_kernel_multiply (spectrum[row], otf[row], tiles->reach / FIL_SIM_BLOCK,
+                               blur->product[row]);
     }
+  fftwf_execute (blur->columns);
+  fftwf_execute (blur->rows);
 }
 
 /* Adds the tile, weighed, to the buffer. */
@@ -287,18 +329,14 @@ lay_tile (FilSimBlur *blur,
   const FilSimTiles *tiles = blur->tiles;
   const int length = tiles->step + tiles->ramp;
   const float scale = 1.0f / ((float) tiles->size * (float) tiles->size);
-  float *into = blur->light + (gsize) (ty * tiles->step - blur->y0) * (gsize) blur->pitch +
-                (tx * tiles->step - blur->x0);
+  float *into = blur->light +
+                (gsize) (tiles->origin_y + ty * tiles->step - blur->y0) * (gsize) blur->pitch +
+                (tiles->origin_x + tx * tiles->step - blur->x0);
 
   for (int y = 0; y < length; y++)
-    {
-      const float *from = blur->tile + (gsize) (y + tiles->guard) * (gsize) tiles->size + tiles->guard;
-      float *to = into + (gsize) y * (gsize) blur->pitch;
-      float weight = scale * tiles->window[y];
-
-      for (int x = 0; x < length; x++)
-        to[x] += weight * tiles->window[x] * from[x];
-    }
+    fil_sim_kernel_add_weighed (blur->tile + (gsize) y * (gsize) tiles->size + tiles->guard,
+                                tiles->window, scale * tiles->window[y],
+                                length / FIL_SIM_BLOCK, into + (gsize) y * (gsize) blur->pitch);
 }
 
 static int
@@ -319,8 +357,8 @@ make_room (FilSimBlur *blur,
   const FilSimTiles *tiles = blur->tiles;
   gsize needed;
 
-  blur->x0 = tx0 * tiles->step;
-  blur->y0 = ty0 * tiles->step;
+  blur->x0 = tiles->origin_x + tx0 * tiles->step;
+  blur->y0 = tiles->origin_y + ty0 * tiles->step;
   blur->width = (tx1 - tx0 + 1) * tiles->step + tiles->ramp;
   blur->height = (ty1 - ty0 + 1) * tiles->step + tiles->ramp;
   blur->pitch = (blur->width + 15) / 16 * 16;
@@ -355,10 +393,10 @@ fil_sim_blur_fill (FilSimBlur       *blur,
                    gpointer          user_data)
 {
   FilSimTiles *tiles = blur->tiles;
-  int tx0 = floor_divide (x0 - tiles->ramp, tiles->step);
-  int ty0 = floor_divide (y0 - tiles->ramp, tiles->step);
-  int tx1 = floor_divide (x0 + width - 1, tiles->step);
-  int ty1 = floor_divide (y0 + height - 1, tiles->step);
+  int tx0 = floor_divide (x0 - tiles->origin_x - tiles->ramp, tiles->step);
+  int ty0 = floor_divide (y0 - tiles->origin_y - tiles->ramp, tiles->step);
+  int tx1 = floor_divide (x0 - tiles->origin_x + width - 1, tiles->step);
+  int ty1 = floor_divide (y0 - tiles->origin_y + height - 1, tiles->step);
 
   make_room (blur, tx0, ty0, tx1, ty1);
   for (int ty = ty0; ty <= ty1; ty++)
@@ -366,12 +404,12 @@ fil_sim_blur_fill (FilSimBlur       *blur,
       {
         Tile *tile = take_tile (tiles, tx, ty);
         double middle = 0.5 * (tiles->step + tiles->ramp);
-        const fftwf_complex *otf = transfer_at (tx * tiles->step + middle,
-                                                ty * tiles->step + middle, user_data);
+        const fftwf_complex *otf = transfer_at (tiles->origin_x + tx * tiles->step + middle,
+                                                tiles->origin_y + ty * tiles->step + middle,
+                                                user_data);
 
-        multiply (tile->spectrum, otf, blur->product, spectrum_length (tiles));
+        blur_tile (blur, tile->spectrum, otf);
         give_tile (tiles, tile);
-        fftwf_execute_dft_c2r (tiles->inverse, blur->product, blur->tile);
         lay_tile (blur, tx, ty);
       }
 }

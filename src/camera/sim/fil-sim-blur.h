@@ -36,6 +36,7 @@ typedef struct
   gsize          allocated;
   fftwf_complex *product;
   float         *tile;
+  fftwf_plan     columns, rows;
 } FilSimBlur;
 
 /* Gives the transfer function for the tile whose middle is at a scene sample. */
@@ -44,9 +45,13 @@ typedef const fftwf_complex *(*FilSimTransferAt) (double   x,
                                                   gpointer user_data);
 
 FilSimTiles *fil_sim_tiles_new      (const FilSimScene *scene,
-                                     int                size);
+                                     int                size,
+                                     double             cutoff_cycles_per_sample,
+                                     int                origin_x,
+                                     int                origin_y);
 void         fil_sim_tiles_free     (FilSimTiles       *tiles);
 int          fil_sim_tiles_get_size (const FilSimTiles *tiles);
+int          fil_sim_tiles_get_reach (const FilSimTiles *tiles);
 
 void         fil_sim_blur_init      (FilSimBlur        *blur,
                                      FilSimTiles       *tiles);

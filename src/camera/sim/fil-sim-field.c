@@ -230,6 +230,29 @@ fil_sim_field_set (FilSimField            *field,
     make_level (field, i, n_moments);
 }
 
+/* Where the optics pass anything, between two levels. */
+static void
+blend (FilSimField *field,
+       int          level,
+       float        share)
+{
+  const int size = fil_sim_tiles_get_size (field->stage->tiles), half = size / 2 + 1;
+  const int reach = fil_sim_tiles_get_reach (field->stage->tiles);
+
+  for (int y = -reach; y < reach; y++)
+    {
+      gsize row = (gsize) ((y + size) % size) * (gsize) half;
+      const fftwf_complex *a = field->levels[level] + row, *b = field->levels[level + 1] + row;
+      fftwf_complex *out = field->blend + row;
+
+      for (int x = 0; x < reach; x++)
+        {
+          out[x][0] = a[x][0] + share * (b[x][0] - a[x][0]);
+          out[x][1] = a[x][1] + share * (b[x][1] - a[x][1]);
+        }
+    }
+}
+
 /**
  * fil_sim_field_at:
  * @x: scene sample
@@ -255,13 +278,7 @@ fil_sim_field_at (FilSimField *field,
            field->first_um) / field->step_um;
   level = (int) fil_sim_clamp (floor (place), 0.0, field->n_levels - 2);
   share = fil_sim_clamp (place - level, 0.0, 1.0);
-  for (gsize i = 0; i < field->length; i++)
-    {
-      const float *a = field->levels[level][i], *b = field->levels[level + 1][i];
-
-      field->blend[i][0] = a[0] + (float) share * (b[0] - a[0]);
-      field->blend[i][1] = a[1] + (float) share * (b[1] - a[1]);
-    }
+  blend (field, level, (float) share);
 
   return field->blend;
 }

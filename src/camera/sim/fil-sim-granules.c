@@ -9,6 +9,7 @@
 
 #include <fftw3.h>
 
+#include "fil-cpu.h"
 #include "fil-fftw-lock.h"
 #include "fil-sim-granules.h"
 #include "fil-sim-math.h"
@@ -120,7 +121,7 @@ gather_seeds (const Lattice *lattice,
 }
 
 /* Brightness from how far the second nearest seed is beyond the nearest. */
-static inline float
+static inline __attribute__ ((always_inline)) float
 brightness (float nearest,
             float second,
             float light)
@@ -134,12 +135,12 @@ brightness (float nearest,
   return LANE_LIGHT + rise * (light - DOME * nearest - LANE_LIGHT);
 }
 
-static void
-draw_block (const Seed near[9],
-            float      x,
-            float      y,
-            float      step,
-            float      values[BLOCK])
+static inline __attribute__ ((always_inline)) void
+draw_block_body (const Seed near[9],
+                 float      x,
+                 float      y,
+                 float      step,
+                 float      values[BLOCK])
 {
   float nearest[BLOCK], second[BLOCK], light[BLOCK];
 
@@ -169,6 +170,35 @@ draw_block (const Seed near[9],
 
   for (int i = 0; i < BLOCK; i++)
     values[i] = brightness (nearest[i], second[i], light[i]);
+}
+
+#if FIL_CPU_HAVE_CLONES
+FIL_CPU_TARGET_AVX2 static void
+draw_block_avx2 (const Seed near[9],
+                 float      x,
+                 float      y,
+                 float      step,
+                 float      values[BLOCK])
+{
+  draw_block_body (near, x, y, step, values);
+}
+#endif
+
+static void
+draw_block (const Seed near[9],
+            float      x,
+            float      y,
+            float      step,
+            float      values[BLOCK])
+{
+#if FIL_CPU_HAVE_CLONES
+  if (fil_cpu_get_level () >= FIL_CPU_AVX2)
+    {
+      draw_block_avx2 (near, x, y, step, values);
+      return;
+    }
+#endif
+  draw_block_body (near, x, y, step, values);
 }
 
 typedef struct

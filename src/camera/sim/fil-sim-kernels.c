@@ -122,6 +122,42 @@ expose_body (const FilSimExposure *restrict exposure,
     }
 }
 
+ALWAYS_INLINE void
+multiply_body (const float *restrict a,
+               const float *restrict b,
+               int                   n_blocks,
+               float       *restrict product)
+{
+  for (int block = 0; block < n_blocks; block++)
+    {
+      const float *one = a + 2 * block * FIL_SIM_BLOCK, *other = b + 2 * block * FIL_SIM_BLOCK;
+      float *out = product + 2 * block * FIL_SIM_BLOCK;
+
+      for (int i = 0; i < FIL_SIM_BLOCK; i++)
+        {
+          out[2 * i] = one[2 * i] * other[2 * i] - one[2 * i + 1] * other[2 * i + 1];
+          out[2 * i + 1] = one[2 * i] * other[2 * i + 1] + one[2 * i + 1] * other[2 * i];
+        }
+    }
+}
+
+ALWAYS_INLINE void
+add_weighed_body (const float *restrict values,
+                  const float *restrict weights,
+                  float                 weight,
+                  int                   n_blocks,
+                  float       *restrict sums)
+{
+  for (int block = 0; block < n_blocks; block++)
+    {
+      const float *in = values + block * FIL_SIM_BLOCK, *share = weights + block * FIL_SIM_BLOCK;
+      float *out = sums + block * FIL_SIM_BLOCK;
+
+      for (int i = 0; i < FIL_SIM_BLOCK; i++)
+        out[i] += weight * share[i] * in[i];
+    }
+}
+
 #define DISPATCH(name, parameters, arguments)                                 \
   static void name##_plain parameters { name##_body arguments; }              \
   CLONE (name, parameters, arguments)                                         \
@@ -168,3 +204,23 @@ DISPATCH (expose,
           (const FilSimExposure *exposure, const float *light, const float *noise, int n_blocks,
            guint16 *counts),
           (exposure, light, noise, n_blocks, counts))
+
+/**
+ * fil_sim_kernel_multiply:
+ * @a: complex numbers, real and imaginary part by turns
+ * @b: as many
+ * @product: (out): n_blocks × %FIL_SIM_BLOCK complex numbers
+ */
+DISPATCH (multiply,
+          (const float *a, const float *b, int n_blocks, float *product),
+          (a, b, n_blocks, product))
+
+/**
+ * fil_sim_kernel_add_weighed:
+ * @weights: one a value
+ * @weight: times this
+ * @sums: (inout): n_blocks × %FIL_SIM_BLOCK
+ */
+DISPATCH (add_weighed,
+          (const float *values, const float *weights, float weight, int n_blocks, float *sums),
+          (values, weights, weight, n_blocks, sums))

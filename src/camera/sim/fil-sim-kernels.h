@@ -53,4 +53,14 @@ void fil_sim_kernel_expose        (const FilSimExposure *exposure,
                                    int                   n_blocks,
                                    guint16              *counts);
 
+void fil_sim_kernel_multiply      (const float          *a,
+                                   const float          *b,
+                                   int                   n_blocks,
+                                   float                *product);
+void fil_sim_kernel_add_weighed   (const float          *values,
+                                   const float          *weights,
+                                   float                 weight,
+                                   int                   n_blocks,
+                                   float                *sums);
+
 G_END_DECLS

@@ -45,6 +45,7 @@ struct _FilSimRenderer
   int                nodes_x, nodes_y;
   Node              *nodes;
   Node              *row_nodes;      /* those of one row */
+  float             *downs;          /* vertical motion of blocks of scene columns */
   FilSimShift       *shifts;
   float             *columns;        /* one row of scene samples */
   int                column_blocks;
@@ -67,6 +68,7 @@ fil_sim_renderer_new (const FilSimStage *stage)
   renderer->nodes = g_new0 (Node, renderer->nodes_x * renderer->nodes_y);
   renderer->row_nodes = g_new0 (Node, renderer->nodes_x);
   renderer->column_blocks = renderer->n_blocks * over + 2;
+  renderer->downs = g_new0 (float, renderer->column_blocks + 1);
   renderer->shifts = g_new0 (FilSimShift, renderer->column_blocks);
   renderer->columns = g_new0 (float, renderer->column_blocks * FIL_SIM_BLOCK + 2 * FIL_SIM_BLOCK);
   renderer->light = g_new0 (float, renderer->n_blocks * FIL_SIM_BLOCK);
@@ -85,6 +87,7 @@ fil_sim_renderer_free (FilSimRenderer *renderer)
   fil_sim_blur_clear (&renderer->blur);
   g_free (renderer->nodes);
   g_free (renderer->row_nodes);
+  g_free (renderer->downs);
   g_free (renderer->shifts);
   g_free (renderer->columns);
   g_free (renderer->light);
@@ -215,29 +218,33 @@ set_row_nodes (FilSimRenderer *renderer,
     };
 }
 
-/* Vertical motion where a block of scene columns begins. */
-static float
-motion_down (const FilSimRenderer *renderer,
-             int                   block)
+/* Vertical motion where each block of scene columns begins, and the last ends. */
+static void
+set_downs (FilSimRenderer *renderer)
 {
-  float place = (float) (block - 1) / (float) renderer->stage->oversampling;
-  int node = CLAMP ((int) floorf (place), 0, renderer->nodes_x - 2);
-  float t = CLAMP (place - (float) node, 0.0f, 1.0f);
-  const Node *at = renderer->row_nodes + node;
+  const int over = renderer->stage->oversampling, last = renderer->nodes_x - 1;
+  const Node *nodes = renderer->row_nodes;
 
-  return at[0].y + t * (at[1].y - at[0].y);
+  for (int block = 0; block <= renderer->column_blocks; block++)
+    {
+      int place = CLAMP (block - 1, 0, last * over), node = MIN (place / over, last - 1);
+      float t = (float) (place - node * over) / (float) over;
+
+      renderer->downs[block] = nodes[node].y + t * (nodes[node + 1].y - nodes[node].y);
+    }
 }
 
-static FilSimShift
-make_shift (double first,
-            double growth,
-            double low,
-            double high)
+/* @first: place of the block's first value, which must not be negative where
+ * it is to be exact; @growth: beyond a whole step from value to value. */
+static inline FilSimShift
+make_shift (float first,
+            float growth,
+            int   low,
+            int   high)
 {
-  const double middle = 0.5 * FIL_SIM_BLOCK;
-  double base = fil_sim_clamp (floor (first + growth * middle), low, high);
+  int base = CLAMP ((int) (first + growth * (0.5f * FIL_SIM_BLOCK)), low, high);
 
-  return (FilSimShift) { (int) base, (float) (first - base), (float) growth };
+  return (FilSimShift) { base, first - (float) base, growth };
 }
 
 /* Moves pixel row @j of the blurred scene into place: first down, then right. */
@@ -249,27 +256,26 @@ move_row (FilSimRenderer *renderer,
   const FilSimStage *stage = renderer->stage;
   const FilSimBlur *blur = &renderer->blur;
   const int over = stage->oversampling;
-  double y = over * (stage->view.y + j) - blur->y0;
-  double x = over * stage->view.x - blur->x0 - first_column;
-  double last = renderer->column_blocks * FIL_SIM_BLOCK - over * FIL_SIM_BLOCK - TAPS_RIGHT - 1;
+  float y = (float) (over * (stage->view.y + j) - blur->y0);
+  float x = (float) (over * stage->view.x - blur->x0 - first_column);
+  int last_row = blur->height - TAPS_RIGHT - 1;
+  int last = (renderer->column_blocks - over) * FIL_SIM_BLOCK - TAPS_RIGHT - 1;
 
+  set_downs (renderer);
   for (int block = 0; block < renderer->column_blocks; block++)
     {
-      double from = (double) motion_down (renderer, block);
-      double to = (double) motion_down (renderer, block + 1);
+      float from = renderer->downs[block], to = renderer->downs[block + 1];
 
-      renderer->shifts[block] = make_shift (y - from, (from - to) / FIL_SIM_BLOCK, TAPS_LEFT,
-                                            blur->height - TAPS_RIGHT - 1);
+      renderer->shifts[block] = make_shift (y - from, (from - to) / FIL_SIM_BLOCK, TAPS_LEFT, last_row);
     }
   fil_sim_kernel_shift_columns (blur->light + first_column, (gsize) blur->pitch,
                                 renderer->shifts, renderer->column_blocks, renderer->columns);
 
   for (int block = 0; block < renderer->n_blocks; block++)
     {
-      double from = (double) renderer->row_nodes[block].x;
-      double to = (double) renderer->row_nodes[block + 1].x;
+      float from = renderer->row_nodes[block].x, to = renderer->row_nodes[block + 1].x;
 
-      renderer->shifts[block] = make_shift (x + over * block * FIL_SIM_BLOCK - from,
+      renderer->shifts[block] = make_shift (x + (float) (over * block * FIL_SIM_BLOCK) - from,
                                             (from - to) / FIL_SIM_BLOCK, TAPS_LEFT, last);
     }
   fil_sim_kernel_shift_row (renderer->columns, over, renderer->shifts, renderer->n_blocks,
@@ -350,10 +356,7 @@ store_row (const FilSimRenderer *renderer,
       row[i] = (guint8) renderer->counts[i];
   else
     for (int i = 0; i < view->width; i++)
-      {
-        row[2 * i] = (guint8) (renderer->counts[i] & 0xff);
-        row[2 * i + 1] = (guint8) (renderer->counts[i] >> 8);
-      }
+      ((guint16 *) (gpointer) row)[i] = GUINT16_TO_LE (renderer->counts[i]);
 }
 
 static void

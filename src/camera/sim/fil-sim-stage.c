@@ -17,6 +17,10 @@
 #define GREEN_RESPONSE 1.00f
 #define BLUE_RESPONSE  0.45f
 
+/* Samples beyond the view that motion usually asks for: tiles begin there. */
+#define USUAL_MARGIN_X 70
+#define USUAL_MARGIN_Y 40
+
 #define HOT_PIXEL_SHARE 1e-5   /* from memory */
 
 /* Share of the light that passes the filter of the pixel at (x, y). */
@@ -159,7 +163,10 @@ fil_sim_stage_new (const FilSimSettings *settings,
   stage->step_arcsec = optics->plate_scale_arcsec_per_px / stage->oversampling;
 
   fil_sim_parallel (3, make_scene, stage);
-  stage->tiles = fil_sim_tiles_new (stage->scene, choose_tile (stage));
+  stage->tiles = fil_sim_tiles_new (stage->scene, choose_tile (stage),
+                                    optics->cutoff_cycles_per_px / stage->oversampling,
+                                    stage->oversampling * view->x - USUAL_MARGIN_X,
+                                    stage->oversampling * view->y - USUAL_MARGIN_Y);
   stage->mean_light = fil_sim_stage_estimate_mean (settings, optics, view->format->pattern);
   make_flat (stage);
   make_hot_pixels (stage);
