@@ -60,6 +60,30 @@ phase_power (double f_per_m,
   return 0.02290 * pow (aperture_m, -5.0 / 3.0) * pow (f2, -11.0 / 6.0);
 }
 
+/* The power that the wave at (fx, fy) has to carry for all within its cell
+ * of frequencies, per (cycle/m)²: as much slope as the cell holds. So steep a
+ * spectrum isn't well met by its value in the middle of wide cells. */
+static double
+cell_power (double fx,
+            double fy,
+            double df,
+            double aperture_m,
+            double outer_scale_m)
+{
+  const int divisions = 8;
+  double sum = 0.0;
+
+  for (int i = 0; i < divisions * divisions; i++)
+    {
+      double x = fx + ((i % divisions + 0.5) / divisions - 0.5) * df;
+      double y = fy + ((i / divisions + 0.5) / divisions - 0.5) * df;
+
+      sum += (x * x + y * y) * phase_power (hypot (x, y), aperture_m, outer_scale_m);
+    }
+
+  return sum / (divisions * divisions) / (fx * fx + fy * fy);
+}
+
 /* Zernike tilt of a wave across the aperture, per unit of its amplitude.
  * Source: Noll 1976, equation 8, for j = 2: 4 J2(πDf)/(πDf). */
 static double
@@ -97,8 +121,11 @@ fill_spectrum (fftwf_complex *spectrum,
           double f = hypot (x * df, fy);
           float amplitude = 0.0f, re, im;
 
-          if (x != 0 || y != 0)
+          if (f > 6.0 * df)
             amplitude = (float) (df * sqrt (0.5 * phase_power (f, aperture_m, outer_scale_m)));
+          else if (f > 0.0)
+            amplitude = (float) (df * sqrt (0.5 * cell_power (x * df, fy, df, aperture_m,
+                                                              outer_scale_m)));
           fil_sim_random_normal_pair (&random, &re, &im);
           spectrum[y * half + x][0] = amplitude * re;
           spectrum[y * half + x][1] = amplitude * im;
@@ -181,8 +208,7 @@ make_waves (Wave         *waves,
             continue;
           wave->fx = (i % 3 - 1) * df;
           wave->fy = (i / 3 - 1) * df;
-          amplitude = df * sqrt (phase_power (hypot (wave->fx, wave->fy), aperture_m,
-                                              outer_scale_m));
+          amplitude = df * sqrt (cell_power (wave->fx, wave->fy, df, aperture_m, outer_scale_m));
           wave->cosine = amplitude * fil_sim_random_normal (&random);
           wave->sine = amplitude * fil_sim_random_normal (&random);
           n++;

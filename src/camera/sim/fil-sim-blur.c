@@ -101,6 +101,8 @@ make_window (int step,
  * @scene: must live longer
  * @size: samples, a power of two from 256; an eighth on each side is guard, so
  *   that point spreads should be narrower than that
+ * @gradual: transfer functions differ over the field: tiles overlap by half,
+ *   so that blur changes evenly from one to the next
  * @cutoff_cycles_per_sample: transfer functions are 0 beyond
  * @origin_x: scene sample where a tile is to begin: well placed, few tiles do
  * @origin_y: the same
@@ -110,6 +112,7 @@ make_window (int step,
 FilSimTiles *
 fil_sim_tiles_new (const FilSimScene *scene,
                    int                size,
+                   gboolean           gradual,
                    double             cutoff_cycles_per_sample,
                    int                origin_x,
                    int                origin_y)
@@ -121,7 +124,7 @@ fil_sim_tiles_new (const FilSimScene *scene,
   tiles->scene = scene;
   tiles->size = size;
   tiles->guard = size / 8;
-  tiles->ramp = size / 16;
+  tiles->ramp = gradual ? 3 * size / 8 : size / 16;
   tiles->step = size - 2 * tiles->guard - tiles->ramp;
   tiles->origin_x = origin_x - tiles->ramp;
   tiles->origin_y = origin_y - tiles->ramp;

@@ -46,6 +46,7 @@ typedef const fftwf_complex *(*FilSimTransferAt) (double   x,
 
 FilSimTiles *fil_sim_tiles_new      (const FilSimScene *scene,
                                      int                size,
+                                     gboolean           gradual,
                                      double             cutoff_cycles_per_sample,
                                      int                origin_x,
                                      int                origin_y);

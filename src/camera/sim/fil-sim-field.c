@@ -9,7 +9,8 @@
 #include "fil-sim-field.h"
 #include "fil-sim-math.h"
 
-#define MAX_LEVELS  12
+#define MAX_LEVELS  40
+#define LEVEL_STEP  0.3    /* of asinh (distance/depth of focus): dense about focus */
 #define MAX_MOMENTS 6      /* of an exposure in which the air moves */
 
 struct _FilSimField
@@ -24,10 +25,13 @@ struct _FilSimField
 
   FilSimBlurMoment   moment;
   int                n_levels;
-  double             first_um, step_um;    /* distance from best focus of the levels */
+  double             depth_um;             /* 2λN², half the depth of focus */
+  double             only_um;              /* distance from best focus where there's one level */
+  int                first_level;          /* in steps from best focus */
+  int                middle_level;         /* the one nearest to the picture's middle */
   fftwf_complex     *levels[MAX_LEVELS];
   fftwf_complex     *blend;
-  double             strehl, shift_x, shift_y;   /* of the level nearest the middle */
+  double             strehl, shift_x, shift_y;   /* of the middle level */
 };
 
 FilSimField *
@@ -37,6 +41,8 @@ fil_sim_field_new (const FilSimStage *stage)
   int tile = fil_sim_tiles_get_size (stage->tiles);
 
   field->stage = stage;
+  field->depth_um = 2.0 * stage->optics.wavelength_m * 1e6 * stage->optics.focal_ratio *
+                    stage->optics.focal_ratio;
   field->length = (gsize) tile * (gsize) (tile / 2 + 1);
   field->transfer = fil_sim_transfer_new (stage->optics.cutoff_cycles_per_px / stage->oversampling,
                                           stage->optics.obstruction_ratio,
@@ -167,7 +173,9 @@ make_level (FilSimField *field,
             int          level,
             int          n_moments)
 {
-  double defocus_um = field->first_um + level * field->step_um;
+  double defocus_um = field->n_levels == 1
+                        ? field->only_um
+                        : field->depth_um * sinh (LEVEL_STEP * (field->first_level + level));
   double strehl, x, y;
 
   if (field->levels[level] == NULL)
@@ -181,7 +189,7 @@ make_level (FilSimField *field,
     }
   strehl = fil_sim_transfer_finish (field->transfer, field->levels[level], &x, &y);
 
-  if (level == field->n_levels / 2)
+  if (level == field->middle_level)
     {
       field->strehl = strehl;
       field->shift_x = x;
@@ -189,27 +197,43 @@ make_level (FilSimField *field,
     }
 }
 
+/* Steps from best focus, a real number. */
+static double
+level_of (const FilSimField *field,
+          double             defocus_um)
+{
+  return asinh (defocus_um / field->depth_um) / LEVEL_STEP;
+}
+
 /* Distances from best focus that occur, sampled over the field. */
 static void
 choose_levels (FilSimField *field)
 {
-  const FilSimOptics *optics = &field->stage->optics;
-  double depth_um = 2.0 * optics->wavelength_m * 1e6 * optics->focal_ratio * optics->focal_ratio;
+  const FilSimStage *stage = field->stage;
+  const double focus_um = field->moment.focus_um;
   double low = G_MAXDOUBLE, high = -G_MAXDOUBLE;
+  int last;
 
   for (int i = 0; i < 81; i++)
     {
-      double here = fil_sim_field_defocus_um (field->stage, field->moment.focus_um,
-                                              (i % 9 - 4) / 4.0, (i / 9 - 4) / 4.0);
+      double here = fil_sim_field_defocus_um (stage, focus_um, (i % 9 - 4) / 4.0, (i / 9 - 4) / 4.0);
 
       low = MIN (low, here);
       high = MAX (high, here);
     }
-  field->n_levels = (int) fil_sim_clamp (ceil ((high - low) / (0.6 * depth_um)) + 1.0, 1.0, MAX_LEVELS);
-  if (high - low < 0.02 * depth_um)
-    field->n_levels = 1;
-  field->first_um = field->n_levels == 1 ? 0.5 * (low + high) : low;
-  field->step_um = field->n_levels == 1 ? 1.0 : (high - low) / (field->n_levels - 1);
+  if (high - low < 0.02 * field->depth_um)
+    {
+      field->n_levels = 1;
+      field->only_um = 0.5 * (low + high);
+      field->middle_level = 0;
+      return;
+    }
+
+  field->first_level = (int) floor (level_of (field, low));
+  last = MIN ((int) ceil (level_of (field, high)), field->first_level + MAX_LEVELS - 1);
+  field->n_levels = MAX (last - field->first_level + 1, 2);
+  field->middle_level = CLAMP ((int) lround (level_of (field, fil_sim_field_defocus_um (stage, focus_um, 0.0, 0.0))) -
+                                 field->first_level, 0, field->n_levels - 1);
 }
 
 /**
@@ -274,8 +298,8 @@ fil_sim_field_at (FilSimField *field,
   if (field->n_levels == 1)
     return field->levels[0];
 
-  place = (fil_sim_field_defocus_um (field->stage, field->moment.focus_um, u, v) -
-           field->first_um) / field->step_um;
+  place = level_of (field, fil_sim_field_defocus_um (field->stage, field->moment.focus_um, u, v)) -
+          field->first_level;
   level = (int) fil_sim_clamp (floor (place), 0.0, field->n_levels - 2);
   share = fil_sim_clamp (place - level, 0.0, 1.0);
   blend (field, level, (float) share);

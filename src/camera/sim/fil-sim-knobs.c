@@ -7,6 +7,13 @@
 #include <glib/gi18n-lib.h>
 
 #include "fil-sim-knobs.h"
+#include "fil-sim-stage.h"
+
+#define BLACK_SHARE      (1.0 / 64.0)   /* of full: noise stays above zero */
+#define USUAL_LEVEL      50.0           /* mean in % of full */
+#define USUAL_LEVEL_LIMB 30.0           /* where half of the picture is sky */
+#define MIN_EXPOSURE_MS  0.001
+#define MAX_GAIN_DB      36.0
 
 /* A control and the place of its value in the panel. */
 typedef struct
@@ -24,9 +31,9 @@ typedef struct
 
 static const Knob all_knobs[] = {
   { FIL_SIM_KNOB_EXPOSURE, N_("Exposure"), "ms", FIL_CONTROL_REAL, FIL_ROLE_EXPOSURE,
-    PLACE (knobs.exposure_ms), 0.001, 1000, 0.001, 2 },
+    PLACE (knobs.exposure_ms), MIN_EXPOSURE_MS, 1000, 0.001, 2 },
   { FIL_SIM_KNOB_GAIN, N_("Gain"), "dB", FIL_CONTROL_REAL, FIL_ROLE_GAIN,
-    PLACE (knobs.gain_db), 0, 36, 0.1, 0 },
+    PLACE (knobs.gain_db), 0, MAX_GAIN_DB, 0.1, 0 },
   { FIL_SIM_KNOB_BLACK, N_("Black level"), N_("counts"), FIL_CONTROL_REAL, FIL_ROLE_BLACK_LEVEL,
     PLACE (knobs.black_counts), 0, 1, 1, 0 },
   { FIL_SIM_KNOB_FOCUS, N_("Focus"), "µm", FIL_CONTROL_REAL, FIL_ROLE_FOCUS,
@@ -52,6 +59,48 @@ static const Knob all_knobs[] = {
 static const char *const target_names[FIL_SIM_N_TARGETS] = {
   N_("Spot group"), N_("Limb"), N_("Quiet Sun"),
 };
+
+void
+fil_sim_panel_init (FilSimPanel          *panel,
+                    const FilSimSettings *settings)
+{
+  *panel = (FilSimPanel) {
+    .target = settings->target,
+    .knobs = {
+      .r0_mm = settings->r0_mm,
+      .wind_m_s = settings->wind_m_s,
+      .clouds = settings->clouds,
+      .drive = settings->drive,
+    },
+  };
+}
+
+/**
+ * fil_sim_panel_set_level:
+ * @format: what the sensor delivers
+ *
+ * Sets black level, exposure and gain so that the picture's mean is the level
+ * that the settings ask for, as a patient observer would: gain only where the
+ * frame interval is too short.
+ */
+void
+fil_sim_panel_set_level (FilSimPanel          *panel,
+                         const FilSimSettings *settings,
+                         const FilSimOptics   *optics,
+                         const FilPixelFormat *format)
+{
+  double usual = settings->target == FIL_SIM_TARGET_LIMB ? USUAL_LEVEL_LIMB : USUAL_LEVEL;
+  double level = settings->level_percent > 0.0 ? settings->level_percent : usual;
+  double mean = fil_sim_stage_estimate_mean (settings, optics, format->pattern);
+  double share = MAX (level * 0.01 - BLACK_SHARE, 1e-4);
+  double ms = share * optics->full_well_e / (optics->electrons_per_ms * MAX (mean, 1e-3));
+
+  panel->full = (1 << format->bits) - 1;
+  panel->max_exposure_ms = MAX (1000.0 / settings->fps, MIN_EXPOSURE_MS);
+  panel->knobs.black_counts = floor (BLACK_SHARE * (panel->full + 1));
+  panel->knobs.exposure_ms = CLAMP (ms, MIN_EXPOSURE_MS, panel->max_exposure_ms);
+  panel->knobs.gain_db = CLAMP (20.0 * log10 (ms / panel->knobs.exposure_ms), 0.0, MAX_GAIN_DB);
+}
 
 static const Knob *
 find_knob (guint32 id)

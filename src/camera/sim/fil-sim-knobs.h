@@ -33,6 +33,12 @@ typedef struct
   int          full;              /* largest count */
 } FilSimPanel;
 
+void        fil_sim_panel_init (FilSimPanel          *panel,
+                                const FilSimSettings *settings);
+void        fil_sim_panel_set_level (FilSimPanel     *panel,
+                                const FilSimSettings *settings,
+                                const FilSimOptics   *optics,
+                                const FilPixelFormat *format);
 GPtrArray  *fil_sim_panel_list (const FilSimPanel *panel);
 FilControl *fil_sim_panel_dup  (const FilSimPanel *panel,
                                 guint32            id);

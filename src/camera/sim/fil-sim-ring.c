@@ -9,7 +9,7 @@
 #define MOST_BYTES    ((gsize) 1536 << 20)
 #define MOST_WORK_NS  2.4e9         /* of rendering at the start, on one processor */
 #define FRAME_NS      3e6           /* roughly, for any frame, and more for its size */
-#define SAMPLE_NS     16.0
+#define SAMPLE_NS     13.0
 #define LEAST_FRAMES  32
 #define MOST_FRAMES   1024
 #define MAX_RENDERERS 4
@@ -38,12 +38,13 @@ frame_bytes (const FilSimView *view)
  *   memory than is decent
  */
 guint
-fil_sim_ring_choose_length (const FilSimView *view,
-                            int               oversampling)
+fil_sim_ring_choose_length (const FilSimStage *stage)
 {
+  const FilSimView *view = &stage->view;
   gsize bytes = frame_bytes (view);
-  gsize samples = (gsize) view->width * (gsize) view->height * (gsize) (oversampling * oversampling);
-  double work_ns = FRAME_NS + SAMPLE_NS * (double) samples;
+  double samples = (double) view->width * view->height * stage->oversampling * stage->oversampling;
+  double work_ns = FRAME_NS + SAMPLE_NS * samples *
+                   (fil_sim_stage_is_gradual (&stage->settings) ? 2.0 : 1.0);
   gsize n = MIN (RING_BYTES / bytes, (gsize) (MOST_WORK_NS / work_ns));
 
   n = CLAMP (n, LEAST_FRAMES, MOST_FRAMES);

@@ -13,8 +13,7 @@ G_BEGIN_DECLS
  * is rendered. */
 typedef struct _FilSimRing FilSimRing;
 
-guint       fil_sim_ring_choose_length (const FilSimView   *view,
-                                        int                 oversampling);
+guint       fil_sim_ring_choose_length (const FilSimStage  *stage);
 FilSimRing *fil_sim_ring_render        (const FilSimStage  *stage,
                                         const FilSimMoment *moments,
                                         guint               n_frames,

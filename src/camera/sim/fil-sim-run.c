@@ -188,7 +188,7 @@ run_unpaced (void *data)
 
   read_knobs (run, &knobs, &target);
   make_stage (run, target);
-  length = fil_sim_ring_choose_length (&run->view, run->stage->oversampling);
+  length = fil_sim_ring_choose_length (run->stage);
   repeats = length > 0 && !fil_sim_director_is_evolving (run->director, &knobs);
   tell_streaming (run);
 

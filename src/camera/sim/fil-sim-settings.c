@@ -11,6 +11,9 @@
 #include "fil-sim-settings.h"
 #include "fil-source.h"
 
+#define MIN_SIDE 16
+#define MAX_SIDE 8192
+
 typedef enum
 {
   WORD_INTEGER,
@@ -39,8 +42,8 @@ typedef struct
 
 static const Setting settings_known[] = {
   { "seed", WORD_SEED, FIELD (seed), 0, 0, NULL },
-  { "width", WORD_INTEGER, FIELD (width), 16, 8192, NULL },
-  { "height", WORD_INTEGER, FIELD (height), 16, 8192, NULL },
+  { "width", WORD_INTEGER, FIELD (width), MIN_SIDE, MAX_SIDE, NULL },
+  { "height", WORD_INTEGER, FIELD (height), MIN_SIDE, MAX_SIDE, NULL },
   { "bits", WORD_INTEGER, FIELD (bits), 8, 16, NULL },
   { "pattern", WORD_CHOICE, FIELD (pattern), 0, 0, patterns },
   { "fps", WORD_REAL, FIELD (fps), 0.01, 1000, NULL },
@@ -58,14 +61,6 @@ static const Setting settings_known[] = {
   { "target", WORD_CHOICE, FIELD (target), 0, 0, targets },
   { "paced", WORD_CHOICE, FIELD (paced), 0, 0, no_yes },
 };
-
-const char *
-fil_sim_target_to_string (FilSimTarget target)
-{
-  g_return_val_if_fail (target < FIL_SIM_N_TARGETS, "");
-
-  return targets[target];
-}
 
 /* A plain decimal number with a point, whatever the locale; no "inf", no hex. */
 static gboolean
@@ -251,4 +246,38 @@ fil_sim_settings_parse (const char      *name,
   *settings = read;
 
   return TRUE;
+}
+
+/* What the name left open comes from the rig's camera. */
+void
+fil_sim_settings_fill_in (FilSimSettings     *settings,
+                          const FilSimOptics *optics)
+{
+  if (settings->width == 0)
+    settings->width = CLAMP (optics->columns, MIN_SIDE, MAX_SIDE);
+  if (settings->height == 0)
+    settings->height = CLAMP (optics->rows, MIN_SIDE, MAX_SIDE);
+  if (settings->bits == 0)
+    settings->bits = CLAMP (optics->bits / 2 * 2, 8, 16);
+}
+
+/**
+ * fil_sim_settings_find_format:
+ * @bits: 8, 10, 12, 14 or 16
+ *
+ * Returns: the format that holds so many bits in the low end of its samples
+ */
+const FilPixelFormat *
+fil_sim_settings_find_format (FilPattern pattern,
+                              int        bits)
+{
+  static const char *const names[][5] = {
+    [FIL_PATTERN_NONE] = { "GREY", "Y10", "Y12", "Y14", "Y16" },
+    [FIL_PATTERN_RGGB] = { "RGGB", "RG10", "RG12", "RG14", "RG16" },
+    [FIL_PATTERN_GRBG] = { "GRBG", "BA10", "BA12", "GR14", "GR16" },
+    [FIL_PATTERN_GBRG] = { "GBRG", "GB10", "GB12", "GB14", "GB16" },
+    [FIL_PATTERN_BGGR] = { "BA81", "BG10", "BG12", "BG14", "BYR2" },
+  };
+
+  return fil_pixel_format_from_name (names[pattern][bits / 2 - 4]);
 }

@@ -4,6 +4,7 @@
 #pragma once
 
 #include "fil-pixel-format.h"
+#include "fil-sim-optics.h"
 
 G_BEGIN_DECLS
 
@@ -49,6 +50,9 @@ typedef struct
 gboolean    fil_sim_settings_parse     (const char      *name,
                                         FilSimSettings  *settings,
                                         GError         **error);
-const char *fil_sim_target_to_string   (FilSimTarget     target);
+void        fil_sim_settings_fill_in   (FilSimSettings  *settings,
+                                        const FilSimOptics *optics);
+const FilPixelFormat *fil_sim_settings_find_format (FilPattern pattern,
+                                        int              bits);
 
 G_END_DECLS

@@ -11,10 +11,6 @@
 #include "fil-sim-run.h"
 #include "fil-source-backend.h"
 
-#define BLACK_SHARE      (1.0 / 64.0)   /* of full; small enough, never negative noise */
-#define USUAL_LEVEL      50.0           /* mean in % of full */
-#define USUAL_LEVEL_LIMB 30.0           /* where half of the picture is sky */
-#define MIN_EXPOSURE_MS  0.001
 
 #define FIL_TYPE_SIM_SOURCE (fil_sim_source_get_type ())
 G_DECLARE_FINAL_TYPE (FilSimSource, fil_sim_source, FIL, SIM_SOURCE, FilSource)
@@ -23,7 +19,7 @@ struct _FilSimSource
 {
   FilSource        parent_instance;
 
-  FilSimSettings   settings;      /* width, height, bits and level filled in */
+  FilSimSettings   settings;      /* width, height and bits filled in */
   FilSimOptics     optics;
   FilSimView       view;          /* not while streaming */
   FilSourceSink    sink;
@@ -48,44 +44,10 @@ static const struct
 
 static const int depths[] = { 8, 10, 12, 14, 16 };
 
-/* The format that holds so many bits in the low end of its samples. */
-static const FilPixelFormat *
-find_format (FilPattern pattern,
-             int        bits)
-{
-  static const char *const names[][5] = {
-    [FIL_PATTERN_NONE] = { "GREY", "Y10", "Y12", "Y14", "Y16" },
-    [FIL_PATTERN_RGGB] = { "RGGB", "RG10", "RG12", "RG14", "RG16" },
-    [FIL_PATTERN_GRBG] = { "GRBG", "BA10", "BA12", "GR14", "GR16" },
-    [FIL_PATTERN_GBRG] = { "GBRG", "GB10", "GB12", "GB14", "GB16" },
-    [FIL_PATTERN_BGGR] = { "BA81", "BG10", "BG12", "BG14", "BYR2" },
-  };
-
-  return fil_pixel_format_from_name (names[pattern][bits / 2 - 4]);
-}
-
-static int
-full_count (const FilSimSource *self)
-{
-  return (1 << self->view.format->bits) - 1;
-}
-
-/* Exposure and gain that give the level wanted, as a patient observer sets
- * them: gain only where the frame interval is too short. */
 static void
 set_level (FilSimSource *self)
 {
-  FilSimPanel *panel = &self->panel;
-  double mean = fil_sim_stage_estimate_mean (&self->settings, &self->optics,
-                                             self->view.format->pattern);
-  double share = MAX (self->settings.level_percent * 0.01 - BLACK_SHARE, 1e-4);
-  double ms = share * self->optics.full_well_e / (self->optics.electrons_per_ms * MAX (mean, 1e-3));
-
-  panel->full = full_count (self);
-  panel->max_exposure_ms = MAX (1000.0 / self->settings.fps, MIN_EXPOSURE_MS);
-  panel->knobs.black_counts = floor (BLACK_SHARE * (panel->full + 1));
-  panel->knobs.exposure_ms = CLAMP (ms, MIN_EXPOSURE_MS, panel->max_exposure_ms);
-  panel->knobs.gain_db = CLAMP (20.0 * log10 (ms / panel->knobs.exposure_ms), 0.0, 36.0);
+  fil_sim_panel_set_level (&self->panel, &self->settings, &self->optics, self->view.format);
 }
 
 static void
@@ -137,7 +99,7 @@ sim_list_formats (FilSource *source,
     for (FilPattern pattern = FIL_PATTERN_NONE; pattern <= FIL_PATTERN_BGGR; pattern++)
       for (gsize i = 0; i < G_N_ELEMENTS (depths); i++)
         {
-          const FilPixelFormat *pixels = find_format (pattern, depths[i]);
+          const FilPixelFormat *pixels = fil_sim_settings_find_format (pattern, depths[i]);
           gboolean own_pattern = pattern == self->settings.pattern;
           gboolean own = own_pattern && depths[i] == self->settings.bits;
 
@@ -153,7 +115,7 @@ is_on_offer (const FilPixelFormat *format)
 {
   for (FilPattern pattern = FIL_PATTERN_NONE; pattern <= FIL_PATTERN_BGGR; pattern++)
     for (gsize i = 0; i < G_N_ELEMENTS (depths); i++)
-      if (find_format (pattern, depths[i]) == format)
+      if (fil_sim_settings_find_format (pattern, depths[i]) == format)
         return TRUE;
 
   return FALSE;
@@ -439,21 +401,6 @@ claims (const char *name)
   return g_str_has_prefix (name, "sim:");
 }
 
-static void
-fill_in (FilSimSettings     *settings,
-         const FilSimOptics *optics)
-{
-  if (settings->width == 0)
-    settings->width = CLAMP (optics->columns, 16, 8192);
-  if (settings->height == 0)
-    settings->height = CLAMP (optics->rows, 16, 8192);
-  if (settings->bits == 0)
-    settings->bits = CLAMP (optics->bits / 2 * 2, 8, 16);
-  if (settings->level_percent == 0.0)
-    settings->level_percent = settings->target == FIL_SIM_TARGET_LIMB ? USUAL_LEVEL_LIMB
-                                                                      : USUAL_LEVEL;
-}
-
 static FilSource *
 open_sim (const char             *name,
           const FilSourceOptions *options,
@@ -473,19 +420,15 @@ open_sim (const char             *name,
     return NULL;
 
   self = g_object_new (FIL_TYPE_SIM_SOURCE, NULL);
-  fill_in (&settings, &optics);
+  fil_sim_settings_fill_in (&settings, &optics);
   self->settings = settings;
   self->optics = optics;
   self->view = (FilSimView) {
-    .format = find_format (settings.pattern, settings.bits),
+    .format = fil_sim_settings_find_format (settings.pattern, settings.bits),
     .width = settings.width,
     .height = settings.height,
   };
-  self->panel.target = settings.target;
-  self->panel.knobs.r0_mm = settings.r0_mm;
-  self->panel.knobs.wind_m_s = settings.wind_m_s;
-  self->panel.knobs.clouds = settings.clouds;
-  self->panel.knobs.drive = settings.drive;
+  fil_sim_panel_init (&self->panel, &settings);
   set_level (self);
 
   return FIL_SOURCE (g_steal_pointer (&self));

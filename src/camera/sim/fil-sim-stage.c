@@ -100,6 +100,13 @@ make_noise (FilSimStage *stage)
     fil_sim_random_normal_pair (&random, &stage->noise[i], &stage->noise[i + 1]);
 }
 
+/* Returns: whether best focus lies differently over the field */
+gboolean
+fil_sim_stage_is_gradual (const FilSimSettings *settings)
+{
+  return settings->tilt_x_um != 0.0 || settings->tilt_y_um != 0.0 || settings->curvature_um != 0.0;
+}
+
 /* Tiles wide enough for the blur to come: their guard is an eighth. */
 static int
 choose_tile (const FilSimStage *stage)
@@ -114,6 +121,10 @@ choose_tile (const FilSimStage *stage)
                   stage->step_arcsec;
   double reach = 4.0 * airy + seeing + 0.7 * defocus_um / optics->focal_ratio / sample_um;
 
+  /* Where blur changes over the field, small tiles follow it better; far out of
+   * focus there is no detail that could wrap round. */
+  if (fil_sim_stage_is_gradual (settings))
+    return settings->target == FIL_SIM_TARGET_LIMB ? 512 : 256;
   /* Light that wraps round matters most where half a tile is dark sky. */
   if (settings->target == FIL_SIM_TARGET_LIMB || reach > 64.0)
     return 1024;
@@ -164,6 +175,7 @@ fil_sim_stage_new (const FilSimSettings *settings,
 
   fil_sim_parallel (3, make_scene, stage);
   stage->tiles = fil_sim_tiles_new (stage->scene, choose_tile (stage),
+                                    fil_sim_stage_is_gradual (settings),
                                     optics->cutoff_cycles_per_px / stage->oversampling,
                                     stage->oversampling * view->x - USUAL_MARGIN_X,
                                     stage->oversampling * view->y - USUAL_MARGIN_Y);

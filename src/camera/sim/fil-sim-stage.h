@@ -64,6 +64,7 @@ FilSimStage *fil_sim_stage_new  (const FilSimSettings *settings,
                                  const FilSimOptics   *optics,
                                  const FilSimView     *view);
 void         fil_sim_stage_free (FilSimStage          *stage);
+gboolean     fil_sim_stage_is_gradual (const FilSimSettings *settings);
 double       fil_sim_stage_estimate_mean (const FilSimSettings *settings,
                                  const FilSimOptics   *optics,
                                  FilPattern            pattern);

@@ -30,6 +30,7 @@ struct _FilSimTransfer
   float            *spread;        /* tile², summed */
   float            *pixel;         /* the pixel's own transfer along one axis, tile values */
   double            perfect_peak;  /* of one undisturbed pupil */
+  double            area;          /* of the aperture, samples of the pupil */
   int               n_added;
   fftwf_plan        rows, columns, forward;
 };
@@ -84,6 +85,7 @@ make_points (FilSimTransfer *transfer,
 
         if (point.weight > 0.0f)
           g_array_append_val (points, point);
+        transfer->area += (double) point.weight;
       }
 
   transfer->n_points = (int) points->len;
@@ -323,10 +325,15 @@ fil_sim_transfer_finish (FilSimTransfer *transfer,
                          double         *shift_y)
 {
   double strehl = find_peak (transfer) / (transfer->perfect_peak * transfer->n_added);
+  double scale = 1.0 / (transfer->area * transfer->n_added * transfer->grid * transfer->grid);
 
   fftwf_execute_dft_r2c (transfer->forward, transfer->spread, otf);
   find_shift (transfer, otf, shift_x, shift_y);
-  multiply_by_pixel (transfer, otf, 1.0f / otf[0][0]);
+  multiply_by_pixel (transfer, otf, (float) scale);
+  /* Where the function has its cusp, samples weighed by area fall short of
+   * it: the aperture's area is what the rest must be measured by. */
+  otf[0][0] = 1.0f;
+  otf[0][1] = 0.0f;
 
   return MIN (strehl, 1.0);
 }
