@@ -11,7 +11,7 @@
 #include "fil-sim-math.h"
 #include "fil-sim-random.h"
 
-#define MAX_DEPTH 0.35
+#define MAX_DEPTH 0.15
 
 /* Fills @motes with what this seed's sensor carries: glass covers lie about
  * a millimetre from it, filters some more (common practice, no source). */
@@ -27,7 +27,7 @@ fil_sim_dust_list (guint64             seed,
   for (int i = 0; i < FIL_SIM_N_MOTES; i++)
     {
       FilSimMote *mote = &motes[i];
-      double speck_um = fil_sim_random_range (&random, 8.0, 30.0);
+      double speck_um = fil_sim_random_range (&random, 6.0, 24.0);
       double cone_um;
 
       mote->x_px = fil_sim_random_range (&random, 0.05, 0.95) * sensor_width;

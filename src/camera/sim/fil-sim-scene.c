@@ -260,7 +260,11 @@ faculae (const FilSimScene *scene,
          double             across_arcsec,
          double             mu)
 {
-  float x = (float) along_arcsec, y = (float) across_arcsec;
+  float turned_x = (float) (0.83 * along_arcsec + 0.56 * across_arcsec);
+  float turned_y = (float) (0.83 * across_arcsec - 0.56 * along_arcsec);
+  /* Bent, so that nothing of the noise's lattice shows. */
+  float x = turned_x + 4.0f * fil_sim_noise (scene->faculae_seed + 3, turned_x / 7.0f, turned_y / 7.0f);
+  float y = turned_y + 4.0f * fil_sim_noise (scene->faculae_seed + 4, turned_x / 7.0f, turned_y / 7.0f);
   float veins = 1.0f - 2.2f * fabsf (fil_sim_noise (scene->faculae_seed, x / 4.5f, y / 4.5f));
   float fine = fil_sim_noise (scene->faculae_seed + 1, x / 1.6f, y / 1.6f);
   float patch = fil_sim_noise (scene->faculae_seed + 2, x / 45.0f, y / 45.0f);

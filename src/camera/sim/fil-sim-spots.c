@@ -1,7 +1,7 @@
 /* fil-sim-spots.c: a spot group with umbrae, penumbrae and pores
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
- * A leading spot with a full penumbra, a smaller companion, and pores strung
+ * A leading spot with a full penumbra, smaller companions, and pores strung
  * between and behind. Sizes and light from memory: penumbra 25 to 30 arcsec
  * across, the umbra 0.4 of that; umbra 0.05 to 0.3, penumbra 0.75 to 0.85
  * of the photosphere near 550 nm. The group is invented. */
@@ -11,8 +11,8 @@
 #include "fil-sim-random.h"
 #include "fil-sim-spots.h"
 
-#define MAX_SPOTS 2
-#define MAX_PORES 16
+#define MAX_SPOTS 3
+#define MAX_PORES 24
 #define REACH     1.7f   /* of a spot's radius: beyond it nothing changes */
 
 typedef struct
@@ -57,15 +57,15 @@ threads (const Spot *spot,
          float       radius)
 {
   float turns = angle * (float) (0.5 / M_PI);
-  float bend = 0.012f * fil_sim_noise_ring (spot->seed + 11, turns, 24, radius * 0.25f);
+  float bend = 0.007f * fil_sim_noise_ring (spot->seed + 11, turns, 24, radius * 0.25f);
   float girth = (float) (2.0 * M_PI) * spot->radius;
-  int coarse = (int) (girth / 2.1f), fine = (int) (girth / 0.95f), finest = (int) (girth / 0.5f);
+  int coarse = (int) (girth / 2.4f), fine = (int) (girth / 1.15f), finest = (int) (girth / 0.55f);
 
   turns += bend;
 
-  return 0.80f * fil_sim_noise_ring (spot->seed + 1, turns, coarse, radius * 0.16f) +
-         0.90f * fil_sim_noise_ring (spot->seed + 2, turns, fine, radius * 0.26f) +
-         0.45f * fil_sim_noise_ring (spot->seed + 3, turns, finest, radius * 0.40f);
+  return 0.60f * fil_sim_noise_ring (spot->seed + 1, turns, coarse, radius * 0.13f) +
+         0.95f * fil_sim_noise_ring (spot->seed + 2, turns, fine, radius * 0.22f) +
+         0.60f * fil_sim_noise_ring (spot->seed + 3, turns, finest, radius * 0.35f);
 }
 
 static Place
@@ -82,8 +82,8 @@ place_in (const Spot *spot,
   float notch = fil_sim_noise_ring (spot->seed + 8, turns, 37, p.radius * 0.2f);
 
   p.thread = threads (spot, p.angle, p.radius);
-  p.outer = spot->radius * (1.0f + 0.16f * wide + 0.08f * middle) + 0.85f * p.thread;
-  p.inner = spot->umbra * (1.0f + 0.30f * wide + 0.22f * bays + 0.10f * notch) -
+  p.outer = spot->radius * (1.0f + 0.20f * wide + 0.11f * middle) + 1.05f * p.thread;
+  p.inner = spot->umbra * (1.0f + 0.34f * wide + 0.30f * bays + 0.14f * notch) -
             0.55f * p.thread;
 
   return p;
@@ -241,6 +241,26 @@ add_pore (FilSimSpots  *spots,
   };
 }
 
+/* @n pores along the group's axis, scattered beside it. */
+static void
+add_chain (FilSimSpots  *spots,
+           FilSimRandom *random,
+           int           n,
+           double        from,
+           double        to,
+           double        scatter,
+           double        largest)
+{
+  for (int i = 0; i < n; i++)
+    {
+      double along = fil_sim_random_range (random, from, to);
+      double beside = 1.0 - 0.17 * along + scatter * fil_sim_clamp (fil_sim_random_normal (random), -1.6, 1.6);
+      double size = fil_sim_random_uniform (random);
+
+      add_pore (spots, random, along, beside, 0.4 + (largest - 0.4) * size * size);
+    }
+}
+
 /**
  * fil_sim_spots_new:
  * @seed: which group
@@ -257,33 +277,32 @@ fil_sim_spots_new (guint64 seed)
   FilSimRandom random = fil_sim_random_init (seed, FIL_SIM_STREAM_SPOTS, 0);
 
   spots->spots[0] = (Spot) {
-    .x = 18.0f, .y = -3.0f,
-    .radius = 14.0f, .umbra = 5.7f,
+    .x = 27.0f, .y = -5.0f,
+    .radius = 14.5f, .umbra = 6.0f,
     .darkness = 0.10f,
-    .stretch = 1.06f,
+    .stretch = 1.05f,
     .seed = (guint32) fil_sim_random_next (&random),
   };
   spots->spots[1] = (Spot) {
-    .x = -33.0f, .y = 6.0f,
-    .radius = 7.0f, .umbra = 3.3f,
-    .darkness = 0.16f,
-    .stretch = 1.15f,
-    .cover_from = 0.4f, .cover_width = 1.1f,
+    .x = -41.0f, .y = 8.0f,
+    .radius = 9.5f, .umbra = 4.4f,
+    .darkness = 0.15f,
+    .stretch = 1.16f,
+    .cover_from = 0.5f, .cover_width = 0.9f,
+    .seed = (guint32) fil_sim_random_next (&random),
+  };
+  spots->spots[2] = (Spot) {
+    .x = -14.0f, .y = 7.5f,
+    .radius = 5.0f, .umbra = 2.7f,
+    .darkness = 0.22f,
+    .stretch = 0.92f,
+    .cover_from = 2.9f, .cover_width = 1.6f,
     .seed = (guint32) fil_sim_random_next (&random),
   };
 
-  /* A chain between the two, and stragglers. */
-  for (int i = 0; i < 9; i++)
-    {
-      double along = fil_sim_random_range (&random, -28.0, -4.0);
-
-      add_pore (spots, &random, along, 1.5 - 0.14 * along + 4.5 * fil_sim_random_normal (&random),
-                fil_sim_random_range (&random, 0.5, 1.7));
-    }
-  for (int i = 0; i < 4; i++)
-    add_pore (spots, &random, fil_sim_random_range (&random, -55.0, 45.0),
-              fil_sim_random_range (&random, -22.0, 24.0),
-              fil_sim_random_range (&random, 0.4, 1.1));
+  add_chain (spots, &random, 13, -32.0, 9.0, 5.5, 2.3);    /* between the two */
+  add_chain (spots, &random, 5, -62.0, -50.0, 5.0, 1.7);   /* behind the follower */
+  add_chain (spots, &random, 5, -50.0, 60.0, 22.0, 0.8);   /* stragglers */
 
   return spots;
 }
