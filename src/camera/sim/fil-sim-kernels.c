@@ -158,6 +158,21 @@ add_weighed_body (const float *restrict values,
     }
 }
 
+ALWAYS_INLINE void
+add_power_body (const float *restrict values,
+                int                   n_blocks,
+                float       *restrict sums)
+{
+  for (int block = 0; block < n_blocks; block++)
+    {
+      const float *in = values + 2 * block * FIL_SIM_BLOCK;
+      float *out = sums + block * FIL_SIM_BLOCK;
+
+      for (int i = 0; i < FIL_SIM_BLOCK; i++)
+        out[i] += in[2 * i] * in[2 * i] + in[2 * i + 1] * in[2 * i + 1];
+    }
+}
+
 #define DISPATCH(name, parameters, arguments)                                 \
   static void name##_plain parameters { name##_body arguments; }              \
   CLONE (name, parameters, arguments)                                         \
@@ -224,3 +239,12 @@ DISPATCH (multiply,
 DISPATCH (add_weighed,
           (const float *values, const float *weights, float weight, int n_blocks, float *sums),
           (values, weights, weight, n_blocks, sums))
+
+/**
+ * fil_sim_kernel_add_power:
+ * @values: complex numbers, real and imaginary part by turns
+ * @sums: (inout): n_blocks × %FIL_SIM_BLOCK; |value|² is added
+ */
+DISPATCH (add_power,
+          (const float *values, int n_blocks, float *sums),
+          (values, n_blocks, sums))

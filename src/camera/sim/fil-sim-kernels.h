@@ -62,5 +62,8 @@ void fil_sim_kernel_add_weighed   (const float          *values,
                                    float                 weight,
                                    int                   n_blocks,
                                    float                *sums);
+void fil_sim_kernel_add_power     (const float          *values,
+                                   int                   n_blocks,
+                                   float                *sums);
 
 G_END_DECLS

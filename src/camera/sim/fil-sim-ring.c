@@ -7,9 +7,9 @@
 
 #define RING_BYTES    ((gsize) 256 << 20)
 #define MOST_BYTES    ((gsize) 1536 << 20)
-#define MOST_WORK_NS  2.4e9         /* of rendering at the start, on one processor */
-#define FRAME_NS      3e6           /* roughly, for any frame, and more for its size */
-#define SAMPLE_NS     13.0
+#define MOST_WORK_NS  1.6e9         /* of rendering at the start, on one processor */
+#define FRAME_NS      2e6           /* roughly, for any frame, and more for its size */
+#define SAMPLE_NS     11.5
 #define LEAST_FRAMES  32
 #define MOST_FRAMES   1024
 #define MAX_RENDERERS 4

@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "fil-fftw-lock.h"
+#include "fil-sim-kernels.h"
 #include "fil-sim-math.h"
 #include "fil-sim-transfer.h"
 
@@ -256,8 +257,11 @@ fil_sim_transfer_add (FilSimTransfer *transfer,
       const fftwf_complex *row = transfer->field + (gsize) y * (gsize) grid;
       float *into = transfer->spread + (gsize) wrap_onto_tile (y, grid, tile) * (gsize) tile;
 
-      for (int x = 0; x < grid; x++)
-        into[wrap_onto_tile (x, grid, tile)] += row[x][0] * row[x][0] + row[x][1] * row[x][1];
+      if (grid == tile)
+        fil_sim_kernel_add_power (row[0], grid / FIL_SIM_BLOCK, into);
+      else
+        for (int x = 0; x < grid; x++)
+          into[wrap_onto_tile (x, grid, tile)] += row[x][0] * row[x][0] + row[x][1] * row[x][1];
     }
   transfer->n_added++;
 }
