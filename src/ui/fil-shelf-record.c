@@ -76,6 +76,17 @@ describe_duration (double seconds)
 /* Button ---------------------------------------------------------------- */
 
 static void
+show_button (FilShelfRecord *self,
+             const char     *text,
+             const char     *hint)
+{
+  gtk_label_set_text (self->record_label, text);
+  gtk_label_set_text (self->hint_label, hint);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (self->record_button),
+                                  GTK_ACCESSIBLE_PROPERTY_LABEL, text, -1);
+}
+
+static void
 show_idle_button (FilShelfRecord *self)
 {
   g_autofree char *text = NULL;
@@ -87,8 +98,7 @@ show_idle_button (FilShelfRecord *self)
   else
     text = g_strdup_printf (_("Record %.0f s"),
                             g_settings_get_double (self->settings, "record-seconds"));
-  gtk_label_set_text (self->record_label, text);
-  gtk_label_set_text (self->hint_label, _("R starts · R twice ends"));
+  show_button (self, text, _("R starts · R twice ends"));
   gtk_widget_remove_css_class (GTK_WIDGET (self->record_button), "running");
 }
 
@@ -104,10 +114,8 @@ show_running_button (FilShelfRecord          *self,
   else
     text = g_strdup_printf (_("%.0f of %.0f s"), status->seconds,
                             g_settings_get_double (self->settings, "record-seconds"));
-  gtk_label_set_text (self->record_label, text);
-  gtk_label_set_text (self->hint_label, self->first_press_us != 0
-                                          ? _("press once more to end the clip")
-                                          : _("recording · R twice ends"));
+  show_button (self, text, self->first_press_us != 0 ? _("press once more to end the clip")
+                                                     : _("recording · R twice ends"));
   gtk_widget_add_css_class (GTK_WIDGET (self->record_button), "running");
 }
 

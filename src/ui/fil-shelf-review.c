@@ -130,6 +130,15 @@ fil_shelf_review_reload (FilShelfReview *self)
 /* The player -------------------------------------------------------------- */
 
 static void
+show_play_text (FilShelfReview *self,
+                const char     *text)
+{
+  gtk_label_set_text (self->play_label, text);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (self->play_button),
+                                  GTK_ACCESSIBLE_PROPERTY_LABEL, text, -1);
+}
+
+static void
 show_position (FilShelfReview *self)
 {
   guint64 n = fil_player_get_n_frames (self->player);
@@ -154,8 +163,7 @@ show_position (FilShelfReview *self)
     text = g_strdup_printf (_("frame %" PRIu64 " of %" PRIu64 " · %s"),
                             position + 1, n, name);
   gtk_label_set_text (self->position_label, text);
-  gtk_label_set_text (self->play_label,
-                      fil_player_is_playing (self->player) ? _("Pause") : _("Play"));
+  show_play_text (self, fil_player_is_playing (self->player) ? _("Pause") : _("Play"));
 }
 
 static void
@@ -321,6 +329,7 @@ fil_shelf_review_init (FilShelfReview *self)
   g_signal_connect_object (self->position_adjustment, "value-changed",
                            G_CALLBACK (position_changed_cb), self, G_CONNECT_SWAPPED);
   gtk_label_set_text (self->position_label, _("no clip is open"));
+  show_play_text (self, _("Play"));
 }
 
 void

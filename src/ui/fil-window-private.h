@@ -37,7 +37,7 @@ struct _FilWindow
   GtkFileChooserNative *chooser;        /* while it is open */
 
   AdwToastOverlay     *toasts;
-  GtkMenuButton       *rig_button;
+  GtkMenuButton       *rig_button, *menu_button;
   FilRigPopover       *rig_popover;
   GtkLabel            *rig_label, *numbers_label;
   GtkButton           *badge_button;

@@ -113,6 +113,7 @@ bind_children (GtkWidgetClass *widget_class)
 {
   gtk_widget_class_bind_template_child (widget_class, FilWindow, toasts);
   gtk_widget_class_bind_template_child (widget_class, FilWindow, rig_button);
+  gtk_widget_class_bind_template_child (widget_class, FilWindow, menu_button);
   gtk_widget_class_bind_template_child (widget_class, FilWindow, rig_popover);
   gtk_widget_class_bind_template_child (widget_class, FilWindow, rig_label);
   gtk_widget_class_bind_template_child (widget_class, FilWindow, numbers_label);
@@ -149,10 +150,25 @@ fil_window_class_init (FilWindowClass *klass)
   fil_window_install_actions (widget_class);
 }
 
+/* The focus goes to the button inside, and GTK 4.8 leaves that one nameless. */
+static void
+name_menu_button (GtkMenuButton *button,
+                  const char    *name)
+{
+  GtkWidget *inner = gtk_widget_get_first_child (GTK_WIDGET (button));
+
+  gtk_accessible_update_property (GTK_ACCESSIBLE (button), GTK_ACCESSIBLE_PROPERTY_LABEL, name,
+                                  -1);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (inner), GTK_ACCESSIBLE_PROPERTY_LABEL, name,
+                                  -1);
+}
+
 static void
 fil_window_init (FilWindow *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
+  name_menu_button (self->rig_button, _("Rig and source"));
+  name_menu_button (self->menu_button, _("Menu"));
   self->live = fil_live_new ();
   fil_look_init (&self->look, 65535.0);
 }

@@ -10,6 +10,11 @@ import shutil
 import subprocess
 import tempfile
 import time
+import warnings
+
+
+# The binding's words for its interfaces differ between Debian's releases.
+warnings.simplefilter("ignore", DeprecationWarning)
 
 
 class Desk:
@@ -87,6 +92,13 @@ class Desk:
         self.children.append(process)
         return process
 
+    def wait_for_window(self, title):
+        """Waits on the display, not on the tree: an application that is asked for its
+        tree before its first window stands is remembered as one without any."""
+        subprocess.run(["timeout", "60", "xdotool", "search", "--sync", "--onlyvisible",
+                        "--name", title], check=True, stdout=subprocess.DEVNULL)
+        time.sleep(3.0)
+
     def stop(self, process):
         process.terminate()
         process.wait(timeout=20)
@@ -106,8 +118,17 @@ def wait_for(test, what, seconds=60):
         found = test()
         if found:
             return found
-        time.sleep(0.1)
+        listen(0.1)
     raise TimeoutError(f"waited {seconds} s for {what}")
+
+
+def listen(seconds):
+    """Lets word of changes in the accessibility tree come in."""
+    from gi.repository import GLib
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        if not GLib.MainContext.default().iteration(False):
+            time.sleep(0.01)
 
 
 def walk(node):
@@ -127,8 +148,17 @@ def walk(node):
         yield from walk(child)
 
 
-def find(root, role=None, name=None, starts=None, showing=True):
-    """The first accessible with that role and name, or None."""
+def is_laid_out(node):
+    """GTK 4.8 doesn't tell what is showing, but what never was has no extents."""
+    component = node.get_component_iface()
+    if component is None:
+        return False
+    box = component.get_extents(Atspi.CoordType.WINDOW)
+    return box.width > 0 and box.height > 0
+
+
+def find(root, role=None, name=None, starts=None):
+    """The first accessible that was laid out with that role and name, or None."""
     for node in walk(root):
         try:
             if role is not None and node.get_role_name() != role:
@@ -138,10 +168,9 @@ def find(root, role=None, name=None, starts=None, showing=True):
                 continue
             if starts is not None and not text.startswith(starts):
                 continue
-            if showing and not node.get_state_set().contains(Atspi.StateType.SHOWING):
-                continue
-            return node
-        except Exception:
+            if is_laid_out(node):
+                return node
+        except Exception:  # it has gone meanwhile
             continue
     return None
 
