@@ -409,6 +409,10 @@ fil_shelf_record_init (FilShelfRecord *self)
 {
   self->dots = g_new (FilLiveDot, DOTS_MOST);
   gtk_widget_init_template (GTK_WIDGET (self));
+  /* The focus goes to the button inside, and GTK 4.8 leaves that one nameless. */
+  gtk_accessible_update_property (
+    GTK_ACCESSIBLE (gtk_widget_get_first_child (GTK_WIDGET (self->unit_drop))),
+    GTK_ACCESSIBLE_PROPERTY_LABEL, _("Count the length in"), -1);
   gtk_label_set_text (self->lost_label, "0");
   gtk_label_set_text (self->elapsed_label, "–");
 }

@@ -157,8 +157,6 @@ name_menu_button (GtkMenuButton *button,
 {
   GtkWidget *inner = gtk_widget_get_first_child (GTK_WIDGET (button));
 
-  gtk_accessible_update_property (GTK_ACCESSIBLE (button), GTK_ACCESSIBLE_PROPERTY_LABEL, name,
-                                  -1);
   gtk_accessible_update_property (GTK_ACCESSIBLE (inner), GTK_ACCESSIBLE_PROPERTY_LABEL, name,
                                   -1);
 }

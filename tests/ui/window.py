@@ -87,7 +87,7 @@ def everything_operable_has_a_name(window):
                 if not node.get_state_set().contains(at.Atspi.StateType.FOCUSABLE):
                     continue
                 if not (node.get_name() or "").strip() or node.get_name().startswith("Gtk"):
-                    nameless.append(f"{step}: {node.get_role_name()}")
+                    nameless.append(f"{step}: {node.get_role_name()} in {node.get_parent().get_role_name()} {node.get_parent().get_name()!r}")
             except Exception:
                 continue
     assert not nameless, f"without a name: {sorted(set(nameless))}"
