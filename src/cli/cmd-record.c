@@ -12,8 +12,8 @@
 #include <glib-unix.h>
 #include <glib/gi18n-lib.h>
 
+#include "cli-gate.h"
 #include "cli-record-options.h"
-#include "fil-findings.h"
 #include "fil-gate.h"
 
 #define MIB 1048576.0
@@ -28,19 +28,11 @@ ask_gate (const FilCliRecordOptions *options,
 {
   g_autoptr (GError) error = NULL;
   g_autoptr (GError) no_camera = NULL;
+  gboolean refused = fil_cli_report_refusals (rig, stderr);
   g_autofree char *identity = NULL;
-  g_autoptr (GPtrArray) findings = fil_findings_list (rig);
-
-  for (guint i = 0; i < findings->len; i++)
-    {
-      const FilFinding *finding = g_ptr_array_index (findings, i);
-
-      if (finding->level == FIL_FINDING_REFUSE)
-        fprintf (stderr, "%s: %s\n", finding->code, finding->text);
-    }
 
   identity = fil_source_dup_identity (options->source, &no_camera);
-  if (fil_findings_refuse (findings))
+  if (refused)
     g_set_error_literal (&error, FIL_GATE_ERROR, FIL_GATE_ERROR_REFUSED,
                          _("the gate is closed: no pass is given for this light path"));
   else if (identity == NULL)
