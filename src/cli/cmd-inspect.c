@@ -175,7 +175,7 @@ run (int    argc,
   gboolean json = FALSE;
   const GOptionEntry entries[] = {
     { "json", 0, 0, G_OPTION_ARG_NONE, &json, N_("print one JSON object"), NULL },
-    { NULL },
+    G_OPTION_ENTRY_NULL,
   };
   g_autoptr (FilClip) clip = NULL;
   g_autoptr (GError) error = NULL;

@@ -51,6 +51,8 @@ main (int   argc,
   bind_textdomain_codeset (GETTEXT_PACKAGE, "UTF-8");
   textdomain (GETTEXT_PACKAGE);
 
+  g_set_prgname ("filigree-cli");
+
   if (argc < 2)
     {
       fprintf (stderr, "%s\n", _("filigree-cli: no command given; try “filigree-cli help”"));

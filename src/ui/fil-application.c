@@ -123,7 +123,7 @@ fil_application_init (FilApplication *self)
     { "rig", 0, 0, G_OPTION_ARG_FILENAME, NULL, N_("Use this rig file"), N_("FILE") },
     { G_OPTION_REMAINING, 0, 0, G_OPTION_ARG_FILENAME_ARRAY, NULL, NULL,
       N_("[/dev/videoN | sim:… | FITS CUBE]") },
-    { NULL },
+    G_OPTION_ENTRY_NULL,
   };
 
   g_application_add_main_option_entries (G_APPLICATION (self), entries);
