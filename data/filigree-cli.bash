@@ -5,7 +5,7 @@
 _filigree_cli () {
   local current=${COMP_WORDS[COMP_CWORD]}
   local previous=${COMP_WORDS[COMP_CWORD-1]}
-  local commands='help cameras optics gate record inspect measure bench'
+  local commands='help cameras optics gate record inspect mend measure bench'
   local options=
 
   COMPREPLY=()
@@ -32,7 +32,7 @@ _filigree_cli () {
 
   case ${COMP_WORDS[1]} in
     help) options=$commands ;;
-    cameras|optics|inspect) options='--json --help' ;;
+    cameras|optics|inspect|mend) options='--json --help' ;;
     gate) options='--rig --source --help' ;;
     record)
       options='--source --rig --frames --seconds --roi --format --size --fps --exposure-ms
