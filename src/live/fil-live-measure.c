@@ -225,10 +225,10 @@ add_dot (FilLive          *live,
 
 /* Only sunlight can hurt: the simulated Sun and a replay raise no alarm. */
 static void
-watch (Measurer             *m,
-       const FilFrame       *frame,
-       const FilLiveReading *reading,
-       const Wishes         *wishes)
+watch (Measurer       *m,
+       const FilFrame *frame,
+       const Wishes   *wishes,
+       FilLiveReading *reading)
 {
   FilAlarmSample sample = {
     .time_ns = g_get_monotonic_time () * 1000,
@@ -246,6 +246,7 @@ watch (Measurer             *m,
     return;
 
   cause = fil_alarm_watch (m->alarm, &sample);
+  reading->alarm_ready = fil_alarm_is_ready (m->alarm);
   if (cause == FIL_ALARM_QUIET)
     return;
 
@@ -314,7 +315,7 @@ measure (Measurer       *m,
   reading.fps = measure_rate (m, now_us, n_frames);
   measure_figures (m, frame, wishes.recording, now_us, &reading.figures);
   fold_histogram (m, reading.full_count, reading.histogram);
-  watch (m, frame, &reading, &wishes);
+  watch (m, frame, &wishes, &reading);
   measure_sharpness (m, frame, &wishes, &reading.sharpness);
   follow (m, frame, &reading);
   publish (m, frame, &reading);

@@ -48,6 +48,7 @@ typedef struct
   FilTraceReading trace;
   double          exposure_ms, gain;
   double          full_count;      /* the ceiling the figures were counted against */
+  gboolean        alarm_ready;     /* the alarm knows the clear disc; FALSE where none is kept */
   guint32         histogram[256];  /* folded: bin i holds counts i·(full+1)/256 … */
 } FilLiveReading;
 
