@@ -179,15 +179,16 @@ fill_formats (FilModeGroup        *self,
   for (guint i = 0; self->all != NULL && i < self->all->len; i++)
     {
       FilSourceFormat *format = g_ptr_array_index (self->all, i);
-      g_autofree char *text = NULL;
+      g_autofree char *name = NULL, *text = NULL;
 
       if (format->format == NULL)
         continue;
+      name = g_strchomp (g_strndup (format->format->name, 4));
       text = g_strdup_printf (
         format->format->kind == FIL_KIND_LUMA || format->format->kind == FIL_KIND_COMPRESSED
-          ? _("%.4s · %d bit · not raw")
-          : _("%.4s · %d bit"),
-        format->format->name, format->format->bits);
+          ? _("%s · %d bit · not raw")
+          : _("%s · %d bit"),
+        name, format->format->bits);
       if (format->fourcc == mode->fourcc)
         selected = self->formats->len;
       g_ptr_array_add (self->formats, format);

@@ -15,6 +15,7 @@ struct _FilRigPopover
   GtkPopover parent_instance;
 
   char      *source_name;
+  GtkWidget *leader;         /* of the sources' group: a group of one is no choice */
   GtkLabel  *path_label;
   GtkBox    *findings_box, *sources_box;
   GtkGrid   *numbers_grid;
@@ -145,9 +146,7 @@ add_source (FilRigPopover *self,
                      (g_str_has_prefix (source_name, "sim:") && self->source_name != NULL &&
                       g_str_has_prefix (self->source_name, "sim:"));
 
-  gtk_check_button_set_group (GTK_CHECK_BUTTON (button),
-                              GTK_CHECK_BUTTON (gtk_widget_get_first_child (
-                                GTK_WIDGET (self->sources_box))));
+  gtk_check_button_set_group (GTK_CHECK_BUTTON (button), GTK_CHECK_BUTTON (self->leader));
   gtk_check_button_set_active (GTK_CHECK_BUTTON (button), current);
   gtk_actionable_set_action_target (GTK_ACTIONABLE (button), "s", source_name);
   gtk_actionable_set_action_name (GTK_ACTIONABLE (button), "win.source");
@@ -188,6 +187,7 @@ static void
 fil_rig_popover_dispose (GObject *object)
 {
   gtk_widget_dispose_template (GTK_WIDGET (object), FIL_TYPE_RIG_POPOVER);
+  g_clear_object (&FIL_RIG_POPOVER (object)->leader);
 
   G_OBJECT_CLASS (fil_rig_popover_parent_class)->dispose (object);
 }
@@ -211,6 +211,7 @@ static void
 fil_rig_popover_init (FilRigPopover *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
+  self->leader = g_object_ref_sink (gtk_check_button_new ());
   g_signal_connect (self, "map", G_CALLBACK (show_sources), NULL);
 }
 
