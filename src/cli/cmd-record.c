@@ -53,7 +53,8 @@ open_source (FilLive                   *live,
              FilRect                   *cut,
              GError                   **error)
 {
-  FilSourceOptions how = { .rig = rig, .fps = options->mode.fps, .loop = options->loop };
+  FilSourceOptions how = { .rig = rig, .fps = options->mode.fps, .loop = options->loop,
+                           .unpaced = TRUE };
   FilSourceMode mode = options->mode, got = { 0 };
   g_autoptr (FilSource) source = fil_source_open (options->source, &how, error);
 
