@@ -352,7 +352,7 @@ fil_live_start (FilLive     *self,
         return FALSE;
       fil_live_take_pass (self, pass);
       if (self->streaming)
-        return TRUE;
+        return fil_source_renew_pass (self->source, pass, error);
     }
 
   fil_live_halt (self);
