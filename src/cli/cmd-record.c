@@ -158,6 +158,19 @@ show_progress (FilLive  *live,
     fputc ('\n', stderr);
 }
 
+/* Five minutes' notice; a running clip may go on a little beyond the end. */
+static void
+show_notice (FilLive  *live,
+             gpointer  user_data)
+{
+  gint64 remaining_s = fil_live_get_pass_remaining_s (live);
+
+  if (remaining_s > 0 && remaining_s <= FIL_GATE_NOTICE_MINUTES * 60)
+    fprintf (stderr, _("filigree-cli: warning: the confirmation of the filter runs out in "
+                       "%d minutes; the clip is closed %d minutes later at the latest\n"),
+             (int) (remaining_s + 59) / 60, FIL_GATE_GRACE_MINUTES);
+}
+
 static gboolean
 on_signal (gpointer user_data)
 {
@@ -214,25 +227,23 @@ record (FilLive                   *live,
     .cut = *cut,
   };
   guint interrupt, terminate;
+  gboolean started;
 
   if (!fil_live_record (live, &how, error))
     return FALSE;
-  if (!fil_live_start (live, pass, error))
-    {
-      fil_live_end_recording (live, status, NULL);
-      return FALSE;
-    }
 
   interrupt = g_unix_signal_add (SIGINT, on_signal, live);
   terminate = g_unix_signal_add (SIGTERM, on_signal, live);
   g_signal_connect (live, "recording-changed", G_CALLBACK (show_progress), NULL);
-  while (fil_live_is_recording (live))
+  g_signal_connect (live, "pass-changed", G_CALLBACK (show_notice), NULL);
+  started = fil_live_start (live, pass, error);
+  while (started && fil_live_is_recording (live))
     fil_live_iterate (live, TRUE);
   g_source_remove (interrupt);
   g_source_remove (terminate);
   fil_live_stop (live);
 
-  return fil_live_end_recording (live, status, error);
+  return fil_live_end_recording (live, status, started ? error : NULL) && started;
 }
 
 static int

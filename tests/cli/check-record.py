@@ -69,7 +69,7 @@ def cube(folder):
     path = f'{folder}/cube.fits'
     rng = np.random.default_rng(3)
     fits.writeto(path, rng.integers(0, 4096, (10, 192, 256)).astype(np.uint16))
-    return ['--source', path, '--loop']
+    return ['--source', path, '--loop', '--fps', '1000']
 
 
 def one_line(stderr):
