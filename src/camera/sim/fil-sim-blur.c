@@ -14,6 +14,7 @@
 #include "fil-sim-blur.h"
 #include "fil-sim-kernels.h"
 #include "fil-sim-math.h"
+#include "fil-sim-parallel.h"
 
 #define MAX_CACHE_BYTES (192u << 20)
 
@@ -277,6 +278,64 @@ make_plans (FilSimBlur *blur)
   fil_fftw_unlock ();
 }
 
+static int
+floor_divide (int a,
+              int b)
+{
+  return a >= 0 ? a / b : -((-a + b - 1) / b);
+}
+
+/* The tiles that hold a part of the scene. */
+typedef struct
+{
+  FilSimTiles *tiles;
+  int          tx0, ty0, tx1, ty1;
+} Part;
+
+static Part
+find_part (FilSimTiles *tiles,
+           int          x0,
+           int          y0,
+           int          width,
+           int          height)
+{
+  return (Part) {
+    tiles,
+    floor_divide (x0 - tiles->origin_x - tiles->ramp, tiles->step),
+    floor_divide (y0 - tiles->origin_y - tiles->ramp, tiles->step),
+    floor_divide (x0 - tiles->origin_x + width - 1, tiles->step),
+    floor_divide (y0 - tiles->origin_y + height - 1, tiles->step),
+  };
+}
+
+static void
+prepare_tile (int      index,
+              gpointer user_data)
+{
+  const Part *part = user_data;
+  int n = part->tx1 - part->tx0 + 1;
+
+  give_tile (part->tiles, take_tile (part->tiles, part->tx0 + index % n, part->ty0 + index / n));
+}
+
+/**
+ * fil_sim_tiles_prepare:
+ *
+ * Draws what a part of the scene needs on all processors; otherwise each tile
+ * is drawn when it is first asked for.
+ */
+void
+fil_sim_tiles_prepare (FilSimTiles *tiles,
+                       int          x0,
+                       int          y0,
+                       int          width,
+                       int          height)
+{
+  Part part = find_part (tiles, x0, y0, width, height);
+
+  fil_sim_parallel ((part.tx1 - part.tx0 + 1) * (part.ty1 - part.ty0 + 1), prepare_tile, &part);
+}
+
 void
 fil_sim_blur_init (FilSimBlur  *blur,
                    FilSimTiles *tiles)
@@ -342,13 +401,6 @@ lay_tile (FilSimBlur *blur,
                                 length / FIL_SIM_BLOCK, into + (gsize) y * (gsize) blur->pitch);
 }
 
-static int
-floor_divide (int a,
-              int b)
-{
-  return a >= 0 ? a / b : -((-a + b - 1) / b);
-}
-
 /* Makes the buffer hold whole tiles from (tx0, ty0) to (tx1, ty1). */
 static void
 make_room (FilSimBlur *blur,
@@ -396,14 +448,11 @@ fil_sim_blur_fill (FilSimBlur       *blur,
                    gpointer          user_data)
 {
   FilSimTiles *tiles = blur->tiles;
-  int tx0 = floor_divide (x0 - tiles->origin_x - tiles->ramp, tiles->step);
-  int ty0 = floor_divide (y0 - tiles->origin_y - tiles->ramp, tiles->step);
-  int tx1 = floor_divide (x0 - tiles->origin_x + width - 1, tiles->step);
-  int ty1 = floor_divide (y0 - tiles->origin_y + height - 1, tiles->step);
+  const Part part = find_part (tiles, x0, y0, width, height);
 
-  make_room (blur, tx0, ty0, tx1, ty1);
-  for (int ty = ty0; ty <= ty1; ty++)
-    for (int tx = tx0; tx <= tx1; tx++)
+  make_room (blur, part.tx0, part.ty0, part.tx1, part.ty1);
+  for (int ty = part.ty0; ty <= part.ty1; ty++)
+    for (int tx = part.tx0; tx <= part.tx1; tx++)
       {
         Tile *tile = take_tile (tiles, tx, ty);
         double middle = 0.5 * (tiles->step + tiles->ramp);

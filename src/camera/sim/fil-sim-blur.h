@@ -51,6 +51,11 @@ FilSimTiles *fil_sim_tiles_new      (const FilSimScene *scene,
                                      int                origin_x,
                                      int                origin_y);
 void         fil_sim_tiles_free     (FilSimTiles       *tiles);
+void         fil_sim_tiles_prepare  (FilSimTiles       *tiles,
+                                     int                x0,
+                                     int                y0,
+                                     int                width,
+                                     int                height);
 int          fil_sim_tiles_get_size (const FilSimTiles *tiles);
 int          fil_sim_tiles_get_reach (const FilSimTiles *tiles);
 

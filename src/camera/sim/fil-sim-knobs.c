@@ -10,8 +10,7 @@
 #include "fil-sim-stage.h"
 
 #define BLACK_SHARE      (1.0 / 64.0)   /* of full: noise stays above zero */
-#define USUAL_LEVEL      50.0           /* mean in % of full */
-#define USUAL_LEVEL_LIMB 30.0           /* where half of the picture is sky */
+#define USUAL_BRIGHT     0.55           /* the disc's centre, of full */
 #define MIN_EXPOSURE_MS  0.001
 #define MAX_GAIN_DB      36.0
 
@@ -80,8 +79,8 @@ fil_sim_panel_init (FilSimPanel          *panel,
  * @format: what the sensor delivers
  *
  * Sets black level, exposure and gain so that the picture's mean is the level
- * that the settings ask for, as a patient observer would: gain only where the
- * frame interval is too short.
+ * that the settings ask for, or else the disc's centre well below full, as a
+ * patient observer would: gain only where the frame interval is too short.
  */
 void
 fil_sim_panel_set_level (FilSimPanel          *panel,
@@ -89,11 +88,11 @@ fil_sim_panel_set_level (FilSimPanel          *panel,
                          const FilSimOptics   *optics,
                          const FilPixelFormat *format)
 {
-  double usual = settings->target == FIL_SIM_TARGET_LIMB ? USUAL_LEVEL_LIMB : USUAL_LEVEL;
-  double level = settings->level_percent > 0.0 ? settings->level_percent : usual;
-  double mean = fil_sim_stage_estimate_mean (settings, optics, format->pattern);
-  double share = MAX (level * 0.01 - BLACK_SHARE, 1e-4);
-  double ms = share * optics->full_well_e / (optics->electrons_per_ms * MAX (mean, 1e-3));
+  double mean = MAX (fil_sim_stage_estimate_mean (settings, optics, format->pattern), 1e-3);
+  double bright = settings->level_percent > 0.0
+                    ? (settings->level_percent * 0.01 - BLACK_SHARE) / mean
+                    : USUAL_BRIGHT - BLACK_SHARE;
+  double ms = MAX (bright, 1e-4) * optics->full_well_e / optics->electrons_per_ms;
 
   panel->full = (1 << format->bits) - 1;
   panel->max_exposure_ms = MAX (1000.0 / settings->fps, MIN_EXPOSURE_MS);

@@ -20,6 +20,11 @@
 #define SEMIDIAMETER_ARCSEC 959.23
 
 #define MARGIN_SAMPLES   160          /* of texture beyond the picture, so that motion repeats nothing */
+/* Where the spot group stands on the disc, arcsec. */
+#define SPOTS_X (-95.0)
+#define SPOTS_Y 180.0
+
+#define FACULAE_MU       0.88         /* nearer to the centre none are seen */
 #define MAX_DRAWN_POINTS 16000000.0   /* bound on the time and memory of a texture */
 
 struct _FilSimScene
@@ -33,6 +38,8 @@ struct _FilSimScene
   int             width, height;      /* samples */
   FilSimGranules *granules;
   FilSimSpots    *spots;              /* NULL: none */
+  gboolean        shows_limb;         /* all is drawn foreshortened, so that no border shows */
+  double          spots_x, spots_y;   /* arcsec, the group's place in the picture */
   guint32         faculae_seed;
 };
 
@@ -148,8 +155,15 @@ aim (FilSimScene *scene)
   switch (scene->target)
     {
     case FIL_SIM_TARGET_SPOT:
-      scene->centre_x = -95.0;
-      scene->centre_y = 180.0;
+      /* A rig that shows the whole disc looks at its centre. */
+      if (MIN (scene->width, scene->height) * scene->step_arcsec > 1.6 * SEMIDIAMETER_ARCSEC)
+        {
+          scene->spots_x = SPOTS_X;
+          scene->spots_y = SPOTS_Y;
+          break;
+        }
+      scene->centre_x = SPOTS_X;
+      scene->centre_y = SPOTS_Y;
       break;
 
     case FIL_SIM_TARGET_LIMB:   /* the western limb, a little north of the equator */
@@ -185,6 +199,9 @@ scene_new_bare (const FilSimOptics *optics,
   scene->parity = optics->mirrored ? -1.0 : 1.0;
   scene->faculae_seed = (guint32) fil_sim_mix (seed + 77);
   aim (scene);
+  scene->shows_limb = hypot (scene->centre_x, scene->centre_y) +
+                      0.5 * hypot (scene->width, scene->height) * scene->step_arcsec >
+                      0.6 * SEMIDIAMETER_ARCSEC;
   if (target == FIL_SIM_TARGET_SPOT)
     scene->spots = fil_sim_spots_new (seed);
 
@@ -227,6 +244,13 @@ fil_sim_scene_free (FilSimScene *scene)
   g_free (scene);
 }
 
+/* Returns: whether the picture may hold dark sky beside the disc */
+gboolean
+fil_sim_scene_shows_limb (const FilSimScene *scene)
+{
+  return scene->shows_limb;
+}
+
 static int
 wrap (int index,
       int period)
@@ -262,15 +286,49 @@ faculae (const FilSimScene *scene,
 {
   float turned_x = (float) (0.83 * along_arcsec + 0.56 * across_arcsec);
   float turned_y = (float) (0.83 * across_arcsec - 0.56 * along_arcsec);
-  /* Bent, so that nothing of the noise's lattice shows. */
-  float x = turned_x + 4.0f * fil_sim_noise (scene->faculae_seed + 3, turned_x / 7.0f, turned_y / 7.0f);
-  float y = turned_y + 4.0f * fil_sim_noise (scene->faculae_seed + 4, turned_x / 7.0f, turned_y / 7.0f);
-  float veins = 1.0f - 2.2f * fabsf (fil_sim_noise (scene->faculae_seed, x / 4.5f, y / 4.5f));
-  float fine = fil_sim_noise (scene->faculae_seed + 1, x / 1.6f, y / 1.6f);
-  float patch = fil_sim_noise (scene->faculae_seed + 2, x / 45.0f, y / 45.0f);
+  float patch, x, y, veins, fine;
 
-  return 0.22 * (1.0 - mu) * (double) (fil_sim_smoothstep (0.30f, 1.0f, veins + 0.3f * fine) *
-                                       fil_sim_smoothstep (0.05f, 0.5f, patch));
+  if (mu >= FACULAE_MU)
+    return 0.0;
+  patch = fil_sim_noise (scene->faculae_seed + 2, turned_x / 45.0f, turned_y / 45.0f);
+  if (patch <= 0.05f)
+    return 0.0;
+
+  /* Bent, so that nothing of the noise's lattice shows. */
+  x = turned_x + 4.0f * fil_sim_noise (scene->faculae_seed + 3, turned_x / 7.0f, turned_y / 7.0f);
+  y = turned_y + 4.0f * fil_sim_noise (scene->faculae_seed + 4, turned_x / 7.0f, turned_y / 7.0f);
+  veins = 1.0f - 2.2f * fabsf (fil_sim_noise (scene->faculae_seed, x / 4.5f, y / 4.5f));
+  fine = fil_sim_noise (scene->faculae_seed + 1, x / 1.6f, y / 1.6f);
+
+  return 0.25 * (FACULAE_MU - mu) * (double) (fil_sim_smoothstep (0.30f, 1.0f, veins + 0.3f * fine) *
+                                              fil_sim_smoothstep (0.05f, 0.5f, patch));
+}
+
+/* Light beside the picture's middle, of the photosphere's there, averaged over
+ * the sample where there are spots. */
+static float
+look_at_surface (const FilSimScene *scene,
+                  float              granulation,
+                  double             x,
+                  double             y)
+{
+  const double quarter = 0.25 * scene->step_arcsec;
+  float sum = 0.0f;
+
+  if (scene->spots == NULL || !fil_sim_spots_touch (scene->spots, x - scene->spots_x, y - scene->spots_y, 2.0 * quarter))
+    return 1.0f + granulation;
+
+  for (int i = 0; i < 4; i++)
+    {
+      float level = 1.0f, share = 1.0f;
+
+      fil_sim_spots_look (scene->spots,
+                          (float) (x - scene->spots_x + (i % 2 == 0 ? -quarter : quarter)),
+                          (float) (y - scene->spots_y + (i < 2 ? -quarter : quarter)), &level, &share);
+      sum += level * (1.0f + share * granulation);
+    }
+
+  return 0.25f * sum;
 }
 
 /* Light at a direction where the Sun's sphere shows: foreshortened. */
@@ -290,35 +348,12 @@ look_near_limb (const FilSimScene *scene,
   mu = sqrt (1.0 - sine * sine);
   along = SEMIDIAMETER_ARCSEC * asin (sine);
   across = SEMIDIAMETER_ARCSEC * atan2 (y, x);
-  granulation = (double) granules_between (scene->granules, along, across);
+  granulation = (0.3 + 0.7 * mu) * (double) granules_between (scene->granules, along, across);
 
   return share * fil_sim_scene_limb_darkening (scene->wavelength_nm, mu) *
-         (1.0 + (0.3 + 0.7 * mu) * granulation + faculae (scene, along, across, mu));
-}
-
-/* Light at a direction near the disc's centre, averaged over the sample. */
-static float
-look_near_centre (const FilSimScene *scene,
-                  float              granulation,
-                  double             x,
-                  double             y)
-{
-  const double quarter = 0.25 * scene->step_arcsec;
-  float sum = 0.0f;
-
-  if (scene->spots == NULL || !fil_sim_spots_touch (scene->spots, x, y, 2.0 * quarter))
-    return 1.0f + granulation;
-
-  for (int i = 0; i < 4; i++)
-    {
-      float level = 1.0f, share = 1.0f;
-
-      fil_sim_spots_look (scene->spots, (float) (x + (i % 2 == 0 ? -quarter : quarter)),
-                          (float) (y + (i < 2 ? -quarter : quarter)), &level, &share);
-      sum += level * (1.0f + share * granulation);
-    }
-
-  return 0.25f * sum;
+         ((double) look_at_surface (scene, (float) granulation, x - scene->centre_x,
+                                    y - scene->centre_y) +
+          faculae (scene, along, across, mu));
 }
 
 static double
@@ -355,13 +390,14 @@ draw_row_near_centre (const FilSimScene *scene,
     {
       double next = limb_near_centre (scene, x + SPAN * step, y);
       gboolean spots = scene->spots != NULL &&
-                       fil_sim_spots_touch (scene->spots, x + 0.5 * SPAN * step, y, SPAN * fabs (step));
+                       fil_sim_spots_touch (scene->spots, x + 0.5 * SPAN * step - scene->spots_x,
+                                            y - scene->spots_y, SPAN * fabs (step));
 
       for (int i = 0; i < MIN (SPAN, size - begin); i++)
         {
           float level = (float) (limb + (next - limb) * i / SPAN);
 
-          light[begin + i] = level * (spots ? look_near_centre (scene, texture[column], x + i * step, y)
+          light[begin + i] = level * (spots ? look_at_surface (scene, texture[column], x + i * step, y)
                                             : 1.0f + texture[column]);
           column = column + 1 == granules->width ? 0 : column + 1;
         }
@@ -389,7 +425,7 @@ fil_sim_scene_draw (const FilSimScene *scene,
                         MAX (fabs (y0 - scene->middle_y), fabs (y0 + size - scene->middle_y)));
   double furthest = hypot (scene->centre_x, scene->centre_y) + reach * scene->step_arcsec;
   /* Within 0.6 radii foreshortening is hardly seen. */
-  gboolean flat = scene->target != FIL_SIM_TARGET_LIMB && furthest < 0.6 * SEMIDIAMETER_ARCSEC;
+  gboolean flat = !scene->shows_limb && furthest < 0.6 * SEMIDIAMETER_ARCSEC;
 
   for (int i = 0; i < size; i++)
     {
@@ -441,7 +477,8 @@ fil_sim_scene_estimate_mean (const FilSimOptics *optics,
         if (mu2 <= 0.0)
           continue;
         if (scene->spots != NULL)
-          fil_sim_spots_look (scene->spots, (float) (scene->parity * x), (float) y, &level, &share);
+          fil_sim_spots_look (scene->spots, (float) (scene->parity * x - scene->spots_x),
+                              (float) (y - scene->spots_y), &level, &share);
         sum += (double) level * fil_sim_scene_limb_darkening (scene->wavelength_nm, sqrt (mu2));
       }
 

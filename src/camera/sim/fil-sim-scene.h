@@ -23,6 +23,7 @@ void         fil_sim_scene_draw      (const FilSimScene  *scene,
                                       int                 y0,
                                       int                 size,
                                       float              *light);
+gboolean     fil_sim_scene_shows_limb (const FilSimScene *scene);
 double       fil_sim_scene_estimate_mean (const FilSimOptics *optics,
                                       guint64             seed,
                                       FilSimTarget        target,

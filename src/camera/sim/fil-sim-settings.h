@@ -21,7 +21,7 @@ typedef enum
  * @width: pixels, 0: the rig's camera
  * @height: pixels, 0: the rig's camera
  * @bits: 8, 10, 12, 14 or 16; 0: the rig's camera, else 12
- * @level_percent: mean of the picture, of full; 0: one that suits the target
+ * @level_percent: mean of the picture, of full; 0: what suits the picture
  * @r0_mm: Fried's parameter at 500 nm, zenith
  * @clouds: 0 none to 1 overcast
  * @defocus_um: displacement of best focus at the sensor; the tilts and the

@@ -124,9 +124,9 @@ choose_tile (const FilSimStage *stage)
   /* Where blur changes over the field, small tiles follow it better; far out of
    * focus there is no detail that could wrap round. */
   if (fil_sim_stage_is_gradual (settings))
-    return settings->target == FIL_SIM_TARGET_LIMB ? 512 : 256;
+    return fil_sim_scene_shows_limb (stage->scene) ? 512 : 256;
   /* Light that wraps round matters most where half a tile is dark sky. */
-  if (settings->target == FIL_SIM_TARGET_LIMB || reach > 64.0)
+  if (fil_sim_scene_shows_limb (stage->scene) || reach > 64.0)
     return 1024;
 
   return reach > 32.0 ? 512 : 256;
@@ -179,6 +179,10 @@ fil_sim_stage_new (const FilSimSettings *settings,
                                     optics->cutoff_cycles_per_px / stage->oversampling,
                                     stage->oversampling * view->x - USUAL_MARGIN_X,
                                     stage->oversampling * view->y - USUAL_MARGIN_Y);
+  fil_sim_tiles_prepare (stage->tiles, stage->oversampling * view->x - USUAL_MARGIN_X,
+                         stage->oversampling * view->y - USUAL_MARGIN_Y,
+                         stage->oversampling * view->width + 2 * USUAL_MARGIN_X,
+                         stage->oversampling * view->height + 2 * USUAL_MARGIN_Y);
   stage->mean_light = fil_sim_stage_estimate_mean (settings, optics, view->format->pattern);
   make_flat (stage);
   make_hot_pixels (stage);
