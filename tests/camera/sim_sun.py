@@ -2,10 +2,23 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 import os
 import tempfile
+import warnings
 
 import numpy as np
+from astropy.coordinates import get_sun
+from astropy.time import Time
+from astropy.utils import iers
 
 from sim_tap import close, finish, frames, numbers, ok, probe
+
+# The simulated day: the Sun is at 1 au, and drifts by the cosine of its
+# declination. From astropy (5.2.1).
+iers.conf.auto_download = False
+with warnings.catch_warnings():
+    warnings.simplefilter('ignore')
+    sun = get_sun(Time('2026-04-04T12:00:00'))
+close(sun.distance.au, 1, 2e-4, 'the simulated day is at 1 au')
+close(np.cos(sun.dec.rad), 0.99513, 5e-5, 'the rate of the drift')
 
 # Neckel & Labs 1994, Solar Physics 153, 91, Table I, 541.76 nm, evaluated.
 published = {.9: .9459, .8: .8897, .6: .7690, .4: .6340, .2: .4738, .1: .3765}

@@ -193,10 +193,10 @@ test_drift (void)
   Catch got;
 
   take ("sim:paced=no,width=96,height=64,fps=25,drive=off,r0_mm=5000,noise=no", &got, 60);
-  /* 15 arcsec a second × cos 5.7°, 0.2932 arcsec a pixel; one reflection:
+  /* 15 arcsec a second × cos 5.66°, 0.2932 arcsec a pixel; one reflection:
    * west is to the left. */
   g_assert_cmpfloat_with_epsilon (got.frames[50]->truth.shift_x_px - got.frames[0]->truth.shift_x_px,
-                                  -15.0 * 0.99506 * 2.0 / 0.29322, 0.5);
+                                  -15.0 * 0.99513 * 2.0 / 0.29322, 0.5);
   g_assert_cmpfloat_with_epsilon (got.frames[50]->truth.shift_y_px, got.frames[0]->truth.shift_y_px, 0.5);
   catch_clear (&got);
 }

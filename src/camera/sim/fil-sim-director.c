@@ -27,10 +27,10 @@
 #define KNOCK_DECAY_S     0.6
 #define KNOCK_HZ          6.0
 
-/* The Sun's hour angle grows by 15 arcsec a second; the simulated day is one
- * at 1 au, 4 April 2026, when it stands 5.7° north of the equator (astropy
- * 5.2.1: sim_day.py). */
-#define DRIFT_ARCSEC_S    (15.0 * 0.99506)
+/* The Sun's hour angle grows by 15 arcsec a second. The simulated day is one
+ * at 1 au, 4 April 2026, when it stands 5.66° north of the equator
+ * (astropy 5.2.1; sim_sun.py). */
+#define DRIFT_ARCSEC_S    (15.0 * 0.99513)
 
 struct _FilSimDirector
 {
