@@ -142,7 +142,7 @@ fil_cli_record_options_parse (FilCliRecordOptions *options,
                               char               **argv,
                               int                 *status)
 {
-  Typed t = { NULL };
+  Typed t = { .source = NULL };
   g_autofree char *fault = NULL;
   const GOptionEntry entries[] = {
     { "source", 0, 0, G_OPTION_ARG_FILENAME, &t.source, N_("where frames come from: /dev/videoN, sim:…, or a FITS cube"), "S" },
@@ -160,7 +160,7 @@ fil_cli_record_options_parse (FilCliRecordOptions *options,
     { "out", 0, 0, G_OPTION_ARG_FILENAME, &t.out, N_("the clip to be made"), "FILE" },
     { "force", 0, 0, G_OPTION_ARG_NONE, &options->force, N_("replace FILE when the new clip is whole"), NULL },
     { "json", 0, 0, G_OPTION_ARG_NONE, &options->json, N_("print one JSON object"), NULL },
-    { NULL }
+    { NULL, 0, 0, 0, NULL, NULL, NULL }
   };
 
   *options = (FilCliRecordOptions) { .exposure_ms = NAN, .gain = NAN };

@@ -328,13 +328,13 @@ run (int    argc,
   g_autofree char *folder = NULL;
   gboolean json = FALSE;
   g_autoptr (GError) error = NULL;
-  Bench bench = { NULL };
+  Bench bench = { .rig = NULL };
   int status;
   const GOptionEntry entries[] = {
     { "rig", 0, 0, G_OPTION_ARG_FILENAME, &rig, N_("pictures of this rig’s sensor"), "RIG" },
     { "dir", 0, 0, G_OPTION_ARG_FILENAME, &folder, N_("the folder whose disk is tried; without it, the present one"), "DIR" },
     { "json", 0, 0, G_OPTION_ARG_NONE, &json, N_("print one JSON object"), NULL },
-    { NULL }
+    { NULL, 0, 0, 0, NULL, NULL, NULL }
   };
 
   if (!fil_cli_parse (&fil_command_bench, entries, &argc, &argv, 0, 0, &status))

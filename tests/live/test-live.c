@@ -300,7 +300,6 @@ static void
 test_records (Bench        *bench,
               gconstpointer data)
 {
-  g_autoptr (FilClip) clip = NULL;
   FilRecorderStatus status;
 
   open_camera (bench, FALSE, FALSE);
