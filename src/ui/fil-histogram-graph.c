@@ -62,7 +62,8 @@ draw_scale (FilHistogramGraph *self,
     {
       double x = SIDE_PX + width * percent / 100.0;
       g_autofree char *text = percent < 100 ? g_strdup_printf ("%d", percent)
-                                            : g_strdup (_("100 % of full"));
+                                            : g_strdup (/* xgettext:no-c-format */
+                                                        _("100 % of full"));
 
       fil_plot_set_color (cr, widget, "grid_color");
       cairo_set_line_width (cr, 1.0);
