@@ -190,7 +190,7 @@ parse_key (FilElement          *element,
            GError             **error)
 {
   static const char *const yes_no[] = { "no", "yes", NULL };
-  guint index;
+  guint index = 0;
 
   switch (key->type)
     {
@@ -234,7 +234,7 @@ parse_kind (const FilRigGroup *group,
 {
   const FilRigEntry *entry = fil_rig_group_find (group, "kind");
   const char *words[G_N_ELEMENTS (kinds) + 1] = { NULL };
-  guint index;
+  guint index = 0;
 
   if (entry == NULL)
     {

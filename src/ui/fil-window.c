@@ -80,7 +80,11 @@ fil_window_close_request (GtkWindow *window)
 static gboolean
 badge_tick_cb (gpointer user_data)
 {
-  fil_window_show_badge (user_data);
+  FilWindow *self = user_data;
+
+  fil_window_show_badge (self);
+  g_debug ("pictures drawn so far: %" G_GUINT64_FORMAT,
+           fil_picture_get_n_drawn (self->picture));
 
   return G_SOURCE_CONTINUE;
 }

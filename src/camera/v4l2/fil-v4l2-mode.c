@@ -145,7 +145,7 @@ fil_v4l2_mode_sensor_size (const FilV4l2Device *device,
                            int                 *width,
                            int                 *height)
 {
-  struct v4l2_rect bounds;
+  struct v4l2_rect bounds = { 0 };
 
   if (!get_bounds (device, &bounds))
     return FALSE;
@@ -462,7 +462,7 @@ fil_v4l2_mode_set (const FilV4l2Device *device,
 {
   g_autoptr (GPtrArray) formats = fil_v4l2_list_formats (device, error);
   const FilSourceFormat *offer;
-  struct v4l2_rect bounds;
+  struct v4l2_rect bounds = { 0 };
   gboolean can_crop;
   FilV4l2Mode result = { 0 };
   int width = 0, height = 0;
