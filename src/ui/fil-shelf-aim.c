@@ -6,6 +6,7 @@
 #include <glib/gi18n.h>
 
 #include "fil-optics.h"
+#include "fil-pace.h"
 #include "fil-shelf-aim.h"
 
 struct _FilShelfAim
@@ -13,6 +14,7 @@ struct _FilShelfAim
   GtkBox    parent_instance;
 
   FilLive  *live;
+  gint64    shown_us;      /* when the reading was last shown */
   GtkLabel *signal_label, *exposure_label;
   GtkLabel *field_label, *share_label, *pixel_label;
 };
@@ -25,7 +27,7 @@ update_reading (FilShelfAim *self)
   FilLiveReading reading;
   g_autofree char *signal = NULL, *exposure = NULL;
 
-  if (!gtk_widget_get_mapped (GTK_WIDGET (self)))
+  if (!gtk_widget_get_mapped (GTK_WIDGET (self)) || !fil_pace_is_due (&self->shown_us))
     return;
 
   fil_live_get_reading (self->live, &reading);

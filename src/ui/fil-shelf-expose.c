@@ -6,6 +6,7 @@
 #include <glib/gi18n.h>
 
 #include "fil-histogram-graph.h"
+#include "fil-pace.h"
 #include "fil-shelf-expose.h"
 #include "fil-slider.h"
 
@@ -14,6 +15,7 @@ struct _FilShelfExpose
   GtkBox             parent_instance;
 
   FilLive           *live;
+  gint64             shown_us;          /* when the reading was last shown */
   FilControl        *exposure, *gain;   /* as they stood last; NULL: none */
   double             black, white;      /* shown as black and white, share of full */
 
@@ -108,6 +110,9 @@ static void
 update_reading (FilShelfExpose *self)
 {
   FilLiveReading reading;
+
+  if (!fil_pace_is_due (&self->shown_us))
+    return;
 
   fil_live_get_reading (self->live, &reading);
   if (!isfinite (reading.figures.mean) || !(reading.full_count > 0.0))

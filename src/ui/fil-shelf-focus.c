@@ -5,6 +5,7 @@
 
 #include <glib/gi18n.h>
 
+#include "fil-pace.h"
 #include "fil-shelf-focus.h"
 #include "fil-trace-graph.h"
 
@@ -16,6 +17,7 @@ struct _FilShelfFocus
   GtkBox         parent_instance;
 
   FilLive       *live;
+  gint64         shown_us;       /* when the reading was last shown */
   FilLiveDot    *dots;        /* scratch, DOTS_MOST of them */
   GtkLabel      *percent_label, *arrow_label, *mark_label, *sharpness_label;
   FilTraceGraph *graph;
@@ -58,7 +60,7 @@ update_reading (FilShelfFocus *self)
   gint64 newest_ns;
   guint n;
 
-  if (!gtk_widget_get_mapped (GTK_WIDGET (self)))
+  if (!gtk_widget_get_mapped (GTK_WIDGET (self)) || !fil_pace_is_due (&self->shown_us))
     return;
 
   fil_live_get_reading (self->live, &reading);

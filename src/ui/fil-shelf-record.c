@@ -11,6 +11,7 @@
 
 #include "fil-file-name.h"
 #include "fil-folder.h"
+#include "fil-pace.h"
 #include "fil-shelf-record.h"
 #include "fil-trace-graph.h"
 
@@ -22,6 +23,7 @@ struct _FilShelfRecord
   GtkBox         parent_instance;
 
   FilLive       *live;
+  gint64         shown_us;       /* when the reading was last shown */
   GSettings     *settings;
   FilLiveDot    *dots;           /* scratch, DOTS_MOST of them */
   guint64        free_bytes;
@@ -185,7 +187,7 @@ update_reading (FilShelfRecord *self)
   g_autofree char *full = NULL, *rate = NULL;
   guint n;
 
-  if (!gtk_widget_get_mapped (GTK_WIDGET (self)))
+  if (!gtk_widget_get_mapped (GTK_WIDGET (self)) || !fil_pace_is_due (&self->shown_us))
     return;
 
   fil_live_get_reading (self->live, &reading);
