@@ -237,6 +237,11 @@ show_message (FilWindow    *self,
       fil_picture_set_message (self->picture, _("The source has failed"), detail,
                                _("Start again"), "win.restart");
       break;
+    case FIL_LIVE_ENDED:
+      fil_picture_set_message (self->picture, _("The file has come to its end"), detail,
+                               _("Once more"), "win.restart");
+      break;
+    case FIL_LIVE_IDLE:
     case FIL_LIVE_ALARM:
     case FIL_LIVE_STARTING:
     case FIL_LIVE_RUNNING:
