@@ -11,8 +11,7 @@
 #include "fil-block-ring.h"
 #include "fil-recorder.h"
 
-/* Touched before the first frame; the rest follows while frames come. */
-#define TOUCHED_AT_ONCE (64u << 20)
+#define TOUCH_BYTES (4u << 20)   /* a step, after which the toucher may be stopped */
 
 struct _FilBlockRing
 {
@@ -20,6 +19,8 @@ struct _FilBlockRing
   FilClipRow      *rows;
   gsize            total_bytes;
   guint            n_blocks;
+  GThread         *toucher;     /* NULL: joined */
+  int              leaving;     /* C11 atomic: the toucher is to stop */
 
   pthread_mutex_t  lock;        /* guards the fields below */
   gsize            block_bytes;
@@ -33,14 +34,28 @@ struct _FilBlockRing
 };
 
 /* A page that is touched for the first time costs the capture thread as much
- * as copying it. Changes no byte, so a block may be in use meanwhile. */
-static void
-touch (FilBlockRing *ring,
-       gsize         from,
-       gsize         to)
+ * as copying it, and on a machine short of memory the kernel may take seconds
+ * over half a gibibyte: no other thread waits for that. Changes no byte, so a
+ * block may be in use meanwhile. */
+static gpointer
+touch (gpointer data)
 {
-  if (to > from && madvise (ring->blocks + from, to - from, MADV_POPULATE_WRITE) != 0)
-    g_debug ("blocks are not touched beforehand: %s", g_strerror (errno));
+  FilBlockRing *ring = data;
+
+  for (gsize at = 0; at < ring->total_bytes; at += TOUCH_BYTES)
+    {
+      gsize size = MIN (TOUCH_BYTES, ring->total_bytes - at);
+
+      if (__atomic_load_n (&ring->leaving, __ATOMIC_RELAXED))
+        break;
+      if (madvise (ring->blocks + at, size, MADV_POPULATE_WRITE) != 0)
+        {
+          g_debug ("blocks are not touched beforehand: %s", g_strerror (errno));
+          break;
+        }
+    }
+
+  return NULL;
 }
 
 /**
@@ -88,7 +103,7 @@ fil_block_ring_new (gsize    block_bytes,
   pthread_condattr_destroy (&attributes);
 
   madvise (blocks, total, MADV_HUGEPAGE);  /* a wish; not every kernel grants it */
-  touch (ring, 0, MIN (total, TOUCHED_AT_ONCE));
+  ring->toucher = g_thread_new ("clip-memory", touch, ring);
 
   return ring;
 }
@@ -100,6 +115,8 @@ fil_block_ring_free (FilBlockRing *ring)
   if (ring == NULL)
     return;
 
+  __atomic_store_n (&ring->leaving, TRUE, __ATOMIC_RELAXED);
+  fil_block_ring_touch (ring);
   munmap (ring->blocks, ring->total_bytes);
   pthread_cond_destroy (&ring->filled);
   pthread_cond_destroy (&ring->measured);
@@ -109,11 +126,13 @@ fil_block_ring_free (FilBlockRing *ring)
   g_free (ring);
 }
 
-/* Any thread, once: touches the blocks that fil_block_ring_new() left. */
+/* The thread that made it: waits until every block has its memory. Without
+ * this call the memory comes while the first frames do. */
 void
 fil_block_ring_touch (FilBlockRing *ring)
 {
-  touch (ring, MIN (ring->total_bytes, TOUCHED_AT_ONCE), ring->total_bytes);
+  if (ring->toucher != NULL)
+    g_thread_join (g_steal_pointer (&ring->toucher));
 }
 
 /* Capture thread, before it reserves the first: blocks need less than was

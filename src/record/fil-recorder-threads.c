@@ -184,7 +184,6 @@ fil_recorder_write (gpointer recorder)
   const guint8 *blocks = NULL;
   const FilClipRow *rows = NULL;
 
-  fil_block_ring_touch (r->ring);
   while (!fil_block_ring_is_drained (r->ring))
     {
       guint n = fil_block_ring_collect (r->ring, BATCH, PATIENCE_MS, &blocks, &rows);

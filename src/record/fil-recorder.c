@@ -151,6 +151,8 @@ fil_recorder_new (const FilRecorderOptions *options,
   ring = fil_block_ring_new (block_bytes, n_blocks, error);
   if (ring == NULL)
     return NULL;
+  if (options->wait)
+    fil_block_ring_touch (ring);
 
   r = g_new0 (FilRecorder, 1);
   r->options = *options;
