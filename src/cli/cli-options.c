@@ -39,7 +39,11 @@ fil_cli_parse (const FilCommand   *command,
   for (int i = 1; i < *argc; i++)
     if (strcmp ((*argv)[i], "--help") == 0)
       {
-        g_autofree char *help = g_option_context_get_help (context, TRUE, NULL);
+        g_autofree char *name = g_strdup_printf ("filigree-cli %s", command->name);
+        g_autofree char *help = NULL;
+
+        g_set_prgname (name);
+        help = g_option_context_get_help (context, TRUE, NULL);
 
         fputs (help, stdout);
         *status = FIL_EXIT_DONE;

@@ -2,6 +2,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
 #include <stdio.h>
+#include <string.h>
 
 #include <glib/gi18n-lib.h>
 
@@ -195,6 +196,50 @@ print_size (const FilSourceSize *size)
   putchar ('\n');
 }
 
+static gboolean
+sizes_alike (const FilSourceSize *a,
+             const FilSourceSize *b)
+{
+  return a->min_width == b->min_width && a->max_width == b->max_width &&
+         a->min_height == b->min_height && a->max_height == b->max_height &&
+         a->step_width == b->step_width && a->step_height == b->step_height &&
+         a->fps->len == b->fps->len &&
+         (a->fps->len == 0 ||
+          memcmp (a->fps->data, b->fps->data, a->fps->len * sizeof (double)) == 0);
+}
+
+static gboolean
+offers_alike (const FilSourceFormat *a,
+              const FilSourceFormat *b)
+{
+  if (a->sizes->len != b->sizes->len)
+    return FALSE;
+  for (guint i = 0; i < a->sizes->len; i++)
+    if (!sizes_alike (g_ptr_array_index (a->sizes, i), g_ptr_array_index (b->sizes, i)))
+      return FALSE;
+
+  return TRUE;
+}
+
+/* Whether the next format that we read comes in other sizes or rates. Most
+ * cameras offer all of theirs alike, and the list is told once, after the last. */
+static gboolean
+is_last_of_its_offer (GPtrArray *formats,
+                      guint      i)
+{
+  const FilSourceFormat *format = g_ptr_array_index (formats, i);
+
+  for (guint j = i + 1; j < formats->len; j++)
+    {
+      const FilSourceFormat *next = g_ptr_array_index (formats, j);
+
+      if (next->format != NULL)
+        return !offers_alike (format, next);
+    }
+
+  return TRUE;
+}
+
 static void
 print_camera (const Camera *camera)
 {
@@ -214,7 +259,7 @@ print_camera (const Camera *camera)
         continue;
       printf (_("  %s  %s, %d bit\n"), fourcc, fil_pixel_kind_to_string (format->format->kind),
               format->format->bits);
-      for (guint j = 0; j < format->sizes->len; j++)
+      for (guint j = 0; is_last_of_its_offer (camera->formats, i) && j < format->sizes->len; j++)
         print_size (g_ptr_array_index (format->sizes, j));
     }
 }
