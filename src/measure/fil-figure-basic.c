@@ -264,5 +264,5 @@ basic_measure_double (const double *pixels,
 }
 
 const FilFigure fil_figure_basic = {
-  basic_new, g_free, basic_begin, basic_row, basic_end, basic_measure_double
+  basic_new, g_free, basic_begin, basic_row, NULL, basic_end, basic_measure_double
 };

@@ -2,22 +2,16 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
 #include <math.h>
+#include <string.h>
 
 #include "fil-gradient-sums.h"
-
-#define RING 4   /* split rows; a power of two, and three are in use */
 
 typedef struct
 {
   FilFigurePicture picture;
   FilWide          brenner, tenengrad, laplacian_squares;
   __int128         laplacian;
-
-  /* Vector clones only. */
-  uint16_t         bits[RING];     /* all bits that occur in a row, by y % RING */
-  gint16          *split;          /* RING rows of high bytes, then as many of low ones */
-  gsize            split_size;
-  int              split_y[RING];  /* which row lies there, −1: none */
+  uint16_t         bits[FIL_FIGURE_BAND + 2];   /* all that occur in each row of the band */
 } Gradients;
 
 static gpointer
@@ -27,41 +21,22 @@ gradients_new (void)
 }
 
 static void
-gradients_free (gpointer state)
-{
-  Gradients *gradients = state;
-
-  g_free (gradients->split);
-  g_free (gradients);
-}
-
-static void
 gradients_begin (gpointer                state,
                  const FilFigurePicture *picture)
 {
   Gradients *gradients = state;
-  gsize needed = 2 * RING * (gsize) picture->width;
 
-  if (needed > gradients->split_size)
-    {
-      g_free (gradients->split);
-      gradients->split = g_new (gint16, needed);
-      gradients->split_size = needed;
-    }
-  gradients->picture = *picture;
-  gradients->brenner = gradients->tenengrad = gradients->laplacian_squares = 0;
-  gradients->laplacian = 0;
-  for (int i = 0; i < RING; i++)
-    gradients->split_y[i] = -1;
+  *gradients = (Gradients) { .picture = *picture };
 }
 
 /* The plain reference; the clones below must give the same sums. */
 static gint64
-add_row_scalar (const FilFigureRows *rows,
-                int                  width,
-                FilGradientSums     *sums)
+add_row_scalar (const uint16_t  *a,
+                const uint16_t  *b,
+                const uint16_t  *c,
+                int              width,
+                FilGradientSums *sums)
 {
-  const uint16_t *a = rows->below, *b = rows->here, *c = rows->above;
   gint64 laplacian = 0;
 
   for (int x = 1; x < width - 1; x++)
@@ -109,79 +84,86 @@ sum_interior (const uint16_t *row,
 
 /* The sum of second differences is that of the first ones at both ends, so
  * the Laplacian's own sum needs the picture's edges only. */
-static void
-add_laplacian_edges (Gradients           *gradients,
-                     const FilFigureRows *rows)
+static gint64
+sum_laplacian_edges (const uint16_t *below,
+                     const uint16_t *here,
+                     const uint16_t *above,
+                     int             width)
 {
-  const uint16_t *b = rows->here;
+  if (below == NULL)
+    return sum_interior (here, width) - sum_interior (above, width);
+  if (above == NULL)
+    return sum_interior (here, width) - sum_interior (below, width);
+
+  return here[0] - here[1] + here[width - 1] - here[width - 2];
+}
+
+/* Bands are full but for the last: two of the rows were in the one before. */
+static uint16_t
+note_bits (Gradients           *gradients,
+           const FilFigureBand *band)
+{
+  uint16_t *bits = gradients->bits, all = 0;
+  gboolean first = band->y == 0;
+
+  bits[0] = bits[FIL_FIGURE_BAND];
+  bits[1] = bits[FIL_FIGURE_BAND + 1];
+  for (int i = first ? 1 : 2; i <= band->n + 1; i++)
+    bits[i] = band->rows[i] == NULL
+                ? 0
+                : fil_gradient_or_bits_avx2 (band->rows[i], gradients->picture.width);
+  for (int i = 0; i <= band->n + 1; i++)
+    all |= bits[i];
+
+  return all;
+}
+
+/* The rows of @band that have one above and one below. */
+static FilFigureBand
+cut_inside (const FilFigureBand *band)
+{
+  FilFigureBand inside = *band;
+
+  if (inside.rows[0] == NULL)
+    {
+      memmove (inside.rows, inside.rows + 1, sizeof inside.rows - sizeof inside.rows[0]);
+      inside.y++;
+      inside.n--;
+    }
+  if (inside.rows[inside.n + 1] == NULL)
+    inside.n--;
+
+  return inside;
+}
+
+static void
+add_band_avx2 (Gradients           *gradients,
+               const FilFigureBand *band,
+               FilGradientSums     *sums)
+{
   int width = gradients->picture.width;
+  uint16_t bits = note_bits (gradients, band);
+  FilFigureBand inside = cut_inside (band);
+  const uint16_t *const *rows = band->rows;
 
-  if (rows->below == NULL)
-    gradients->laplacian += sum_interior (b, width) - sum_interior (rows->above, width);
-  else if (rows->above == NULL)
-    gradients->laplacian += sum_interior (b, width) - sum_interior (rows->below, width);
-  else
-    gradients->laplacian += b[0] - b[1] + b[width - 1] - b[width - 2];
-}
-
-static FilSplitRow
-split_row (Gradients      *gradients,
-           const uint16_t *row,
-           int             y)
-{
-  gsize width = (gsize) gradients->picture.width, slot = (gsize) (y % RING);
-  gint16 *high = gradients->split + slot * width;
-  gint16 *low = gradients->split + (RING + slot) * width;
-
-  if (gradients->split_y[slot] != y)
-    fil_gradient_split_avx2 (row, (int) width, high, low);
-  gradients->split_y[slot] = y;
-
-  return (FilSplitRow) { high, low };
-}
-
-static void
-add_row_avx2 (Gradients           *gradients,
-              const FilFigureRows *rows,
-              FilGradientSums     *sums)
-{
-  int width = gradients->picture.width, y = rows->y;
-  uint16_t bits = gradients->bits[(y - 1) % RING] | gradients->bits[y % RING] |
-                  gradients->bits[(y + 1) % RING];
-  FilSplitRow below, here, above;
+  for (int i = 1; i <= band->n; i++)
+    gradients->laplacian += sum_laplacian_edges (rows[i - 1], rows[i], rows[i + 1], width);
+  if (inside.n <= 0)
+    return;
 
   if (bits <= FIL_GRADIENT_NARROW_LARGEST)
-    {
-      fil_gradient_narrow_avx2 (rows, width, bits, sums);
-      return;
-    }
-
-  below = split_row (gradients, rows->below, y - 1);
-  here = split_row (gradients, rows->here, y);
-  above = split_row (gradients, rows->above, y + 1);
-  fil_gradient_split_row_avx2 (&below, &here, &above, width, sums);
-}
-
-static void
-note_bits (Gradients           *gradients,
-           const FilFigureRows *rows)
-{
-  int width = gradients->picture.width;
-
-  if (rows->below == NULL)
-    gradients->bits[0] = fil_gradient_or_bits_avx2 (rows->here, width);
-  if (rows->above != NULL)
-    gradients->bits[(rows->y + 1) % RING] = fil_gradient_or_bits_avx2 (rows->above, width);
+    fil_gradient_narrow_avx2 (&inside, width, bits, sums);
+  else
+    fil_gradient_split_avx2 (&inside, width, sums);
 }
 #endif
 
 static void
-gradients_row (gpointer             state,
-               const FilFigureRows *rows)
+gradients_band (gpointer             state,
+                const FilFigureBand *band)
 {
   Gradients *gradients = state;
   int width = gradients->picture.width;
-  gboolean inside = rows->below != NULL && rows->above != NULL;
   gboolean vectors = FALSE;
   FilGradientSums sums = { 0 };
 
@@ -189,17 +171,17 @@ gradients_row (gpointer             state,
   vectors = gradients->picture.level >= FIL_CPU_AVX2 && gradients->picture.height >= 3 &&
             width >= FIL_GRADIENT_LEAST_WIDTH;
   if (vectors)
-    {
-      note_bits (gradients, rows);
-      add_laplacian_edges (gradients, rows);
-      if (inside)
-        add_row_avx2 (gradients, rows, &sums);
-    }
+    add_band_avx2 (gradients, band, &sums);
 #endif
-  if (!inside)
-    add_edge_row (rows->here, width, &sums);
-  else if (!vectors)
-    gradients->laplacian += add_row_scalar (rows, width, &sums);
+  for (int i = 1; i <= band->n; i++)
+    {
+      const uint16_t *a = band->rows[i - 1], *b = band->rows[i], *c = band->rows[i + 1];
+
+      if (a == NULL || c == NULL)
+        add_edge_row (b, width, &sums);
+      else if (!vectors)
+        gradients->laplacian += add_row_scalar (a, b, c, width, &sums);
+    }
 
   gradients->brenner += sums.brenner;
   gradients->tenengrad += sums.tenengrad;
@@ -287,6 +269,6 @@ gradients_measure_double (const double *pixels,
 }
 
 const FilFigure fil_figure_gradients = {
-  gradients_new, gradients_free, gradients_begin, gradients_row, gradients_end,
+  gradients_new, g_free, gradients_begin, NULL, gradients_band, gradients_end,
   gradients_measure_double
 };

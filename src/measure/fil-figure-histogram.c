@@ -193,6 +193,6 @@ histogram_measure_double (const double *pixels,
 }
 
 const FilFigure fil_figure_histogram = {
-  histogram_new, histogram_free, histogram_begin, histogram_row, histogram_end,
+  histogram_new, histogram_free, histogram_begin, histogram_row, NULL, histogram_end,
   histogram_measure_double
 };

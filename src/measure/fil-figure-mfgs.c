@@ -371,5 +371,5 @@ mfgs_measure_double (const double *pixels,
 }
 
 const FilFigure fil_figure_mfgs = {
-  mfgs_new, mfgs_free, mfgs_begin, mfgs_row, mfgs_end, mfgs_measure_double
+  mfgs_new, mfgs_free, mfgs_begin, mfgs_row, NULL, mfgs_end, mfgs_measure_double
 };

@@ -38,11 +38,30 @@ typedef struct
   const uint16_t *below, *here, *above;
 } FilFigureRows;
 
+/* Rows that a figure may take at once: enough to share work between them, few
+ * enough to stay in the nearest cache. */
+#define FIL_FIGURE_BAND 8
+
+/**
+ * FilFigureBand:
+ * @y: the first row's number from the bottom
+ * @n: rows in this band: FIL_FIGURE_BAND, or fewer at the top of the picture
+ * @rows: row y − 1 (%NULL for the first band), the band's own, and row y + n
+ *   (%NULL for the last band)
+ */
+typedef struct
+{
+  int             y, n;
+  const uint16_t *rows[FIL_FIGURE_BAND + 2];
+} FilFigureBand;
+
 /**
  * FilFigure:
  * @state_new: its memory, kept from picture to picture
  * @begin: a new picture; never smaller than 1 × 1
- * @row: called once for each row, the bottom one first, while it is in cache
+ * @row: (nullable): called once for each row, the bottom one first, while it is
+ *   in cache
+ * @band: (nullable): called once for each band, the bottom one first
  * @end: fills in its own values of @figures
  * @measure_double: the same values of numbers of any kind, plainly; pixels
  *   that are not finite are left out
@@ -55,6 +74,8 @@ typedef struct
                               const FilFigurePicture *picture);
   void     (*row)            (gpointer                state,
                               const FilFigureRows    *rows);
+  void     (*band)           (gpointer                state,
+                              const FilFigureBand    *band);
   void     (*end)            (gpointer                state,
                               FilFigureMeter         *meter,
                               FilFigures             *figures);

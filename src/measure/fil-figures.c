@@ -13,7 +13,8 @@ static const FilFigure *const all_figures[] = { FIL_FIGURE_LIST (FIGURE_ENTRY) }
 
 static const FilFigureValue all_values[] = { FIL_FIGURE_VALUES (VALUE_ENTRY) };
 
-#define RING 4   /* rows; a power of two, and three are in use */
+#define RING 16   /* rows; a power of two, and a band with both neighbours is in use */
+G_STATIC_ASSERT (RING >= FIL_FIGURE_BAND + 2);
 
 struct _FilFigureMeter
 {
@@ -157,21 +158,45 @@ read_row (RowReader *reader,
 }
 
 static void
+show_rows (FilFigureMeter      *meter,
+           const FilFigureBand *band,
+           FilFiguresSet        set)
+{
+  for (int k = 0; k < band->n; k++)
+    {
+      const uint16_t *const *rows = band->rows + k;
+      const FilFigureRows near = { band->y + k, rows[0], rows[1], rows[2] };
+
+      for (int i = 0; i < FIL_N_FIGURES; i++)
+        if ((set & (1 << i)) && all_figures[i]->row != NULL)
+          all_figures[i]->row (meter->states[i], &near);
+    }
+
+  for (int i = 0; i < FIL_N_FIGURES; i++)
+    if ((set & (1 << i)) && all_figures[i]->band != NULL)
+      all_figures[i]->band (meter->states[i], band);
+}
+
+static void
 walk_rows (FilFigureMeter         *meter,
            RowReader              *reader,
            const FilFigurePicture *picture)
 {
-  FilFigureRows rows = { 0, NULL, NULL, read_row (reader, 0) };
+  FilFigureBand band = { 0 };
+  const uint16_t *below = NULL, *next = read_row (reader, 0);
 
-  for (int y = 0; y < picture->height; y++)
+  for (int y = 0; y < picture->height; y += band.n)
     {
-      rows.y = y;
-      rows.below = rows.here;
-      rows.here = rows.above;
-      rows.above = y + 1 < picture->height ? read_row (reader, y + 1) : NULL;
-      for (int i = 0; i < FIL_N_FIGURES; i++)
-        if (picture->set & (1 << i))
-          all_figures[i]->row (meter->states[i], &rows);
+      band.y = y;
+      band.n = MIN (FIL_FIGURE_BAND, picture->height - y);
+      band.rows[0] = below;
+      for (int k = 1; k <= band.n; k++)
+        {
+          below = band.rows[k] = next;
+          next = y + k < picture->height ? read_row (reader, y + k) : NULL;
+        }
+      band.rows[band.n + 1] = next;
+      show_rows (meter, &band, picture->set);
     }
 }
 

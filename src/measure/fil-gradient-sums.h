@@ -7,7 +7,8 @@
 
 G_BEGIN_DECLS
 
-/* Sums over one row's interior pixels; they fit 64 bits for 100000 pixels. */
+/* Sums over the interior pixels of a row or a band; they fit 64 bits for bands
+ * of 100000 pixels' width. */
 typedef struct
 {
   guint64 brenner;     /* squares of c(x+1) − c(x−1) */
@@ -15,14 +16,9 @@ typedef struct
   guint64 laplacian_squares;
 } FilGradientSums;
 
-/* The high and the low byte of every count of one row, as 16-bit numbers. */
-typedef struct
-{
-  const gint16 *high, *low;
-} FilSplitRow;
-
 #if FIL_CPU_HAVE_CLONES
-/* Vector kernels: x from 1 to width − 2, width at least FIL_GRADIENT_LEAST_WIDTH. */
+/* Vector kernels: all rows of @band and x from 1 to width − 2; the rows above and
+ * below it must be there. Width: at least FIL_GRADIENT_LEAST_WIDTH. */
 #define FIL_GRADIENT_LEAST_WIDTH 18
 
 /* Counts up to this fit the narrow kernel. */
@@ -30,17 +26,11 @@ typedef struct
 
 uint16_t fil_gradient_or_bits_avx2 (const uint16_t      *row,
                                     int                  width);
-void     fil_gradient_split_avx2   (const uint16_t      *row,
-                                    int                  width,
-                                    gint16              *high,
-                                    gint16              *low);
-void     fil_gradient_narrow_avx2  (const FilFigureRows *rows,
+void     fil_gradient_narrow_avx2  (const FilFigureBand *band,
                                     int                  width,
                                     uint16_t             bits,
                                     FilGradientSums     *sums);
-void     fil_gradient_split_row_avx2 (const FilSplitRow *below,
-                                    const FilSplitRow   *here,
-                                    const FilSplitRow   *above,
+void     fil_gradient_split_avx2   (const FilFigureBand *band,
                                     int                  width,
                                     FilGradientSums     *sums);
 #endif
