@@ -193,6 +193,40 @@ new_mark_cb (GtkWidget  *widget,
   fil_live_new_mark (FIL_WINDOW (widget)->live);
 }
 
+/* The picture has these keys too while it holds the focus; an observer's hand
+ * finds them wherever the focus is. */
+static void
+zoom_in_cb (GtkWidget  *widget,
+            const char *action_name,
+            GVariant   *parameter)
+{
+  fil_picture_zoom_steps (FIL_WINDOW (widget)->picture, 1);
+}
+
+static void
+zoom_out_cb (GtkWidget  *widget,
+             const char *action_name,
+             GVariant   *parameter)
+{
+  fil_picture_zoom_steps (FIL_WINDOW (widget)->picture, -1);
+}
+
+static void
+fit_cb (GtkWidget  *widget,
+        const char *action_name,
+        GVariant   *parameter)
+{
+  fil_picture_fit (FIL_WINDOW (widget)->picture);
+}
+
+static void
+one_to_one_cb (GtkWidget  *widget,
+               const char *action_name,
+               GVariant   *parameter)
+{
+  fil_picture_zoom_to (FIL_WINDOW (widget)->picture, 1.0);
+}
+
 static void
 patch_changed_cb (FilWindow *self)
 {
@@ -301,6 +335,13 @@ static const struct
   { "win.replay", replay_cb, 0, 0 },
   { "win.restart", restart_cb, 0, 0 },
   { "win.gate", gate_cb, GDK_KEY_g, 0 },
+  { "win.zoom-in", zoom_in_cb, GDK_KEY_plus, 0 },
+  { "win.zoom-in", zoom_in_cb, GDK_KEY_plus, GDK_SHIFT_MASK },
+  { "win.zoom-in", zoom_in_cb, GDK_KEY_KP_Add, 0 },
+  { "win.zoom-out", zoom_out_cb, GDK_KEY_minus, 0 },
+  { "win.zoom-out", zoom_out_cb, GDK_KEY_KP_Subtract, 0 },
+  { "win.fit", fit_cb, GDK_KEY_0, 0 },
+  { "win.one-to-one", one_to_one_cb, GDK_KEY_1, 0 },
   { "win.centre-patch", centre_patch_cb, GDK_KEY_p, 0 },
   { "win.new-mark", new_mark_cb, GDK_KEY_m, 0 },
   { "win.record", record_cb, GDK_KEY_r, 0 },

@@ -225,6 +225,7 @@ fil_window_new (FilApplication *application)
   restore (self);
   connect_live (self);
   fil_window_init_actions (self);
+  gtk_window_set_focus (GTK_WINDOW (self), GTK_WIDGET (self->picture));
   self->badge_timer = g_timeout_add_seconds (5, badge_tick_cb, self);
 
   return self;
