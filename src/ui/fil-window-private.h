@@ -12,6 +12,7 @@
 #include "fil-shelf-focus.h"
 #include "fil-shelf-record.h"
 #include "fil-shelf-review.h"
+#include "fil-siren.h"
 #include "fil-window.h"
 
 G_BEGIN_DECLS
@@ -32,6 +33,7 @@ struct _FilWindow
   gboolean             patch_placed;    /* of the present frame size */
   int                  frame_width, frame_height;
   guint                badge_timer;
+  FilSiren            *siren;
   GtkWindow           *gate_dialog;     /* while it is open */
   GtkWindow           *controls_window; /* while it is open */
   GtkFileChooserNative *chooser;        /* while it is open */

@@ -258,8 +258,7 @@ fil_window_show_state (FilWindow *self)
   FilLiveState state = fil_live_get_state (self->live);
   gboolean alarm = state == FIL_LIVE_ALARM;
 
-  if (alarm && !gtk_widget_get_visible (self->alarm_box))
-    gdk_surface_beep (gtk_native_get_surface (GTK_NATIVE (self)));
+  fil_siren_sound (self->siren, alarm);
   gtk_widget_set_visible (self->alarm_box, alarm);
   if (alarm)
     gtk_label_set_text (self->alarm_body, fil_live_get_message (self->live));

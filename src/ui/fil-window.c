@@ -95,6 +95,7 @@ fil_window_dispose (GObject *object)
   FilWindow *self = FIL_WINDOW (object);
 
   g_clear_handle_id (&self->badge_timer, g_source_remove);
+  g_clear_pointer (&self->siren, fil_siren_free);
   g_clear_object (&self->chooser);
   if (self->live != NULL)
     {
@@ -172,6 +173,7 @@ fil_window_init (FilWindow *self)
   name_menu_button (self->rig_button, _("Rig and source"));
   name_menu_button (self->menu_button, _("Menu"));
   self->live = fil_live_new ();
+  self->siren = fil_siren_new (GTK_WIDGET (self));
   fil_look_init (&self->look, 65535.0);
 }
 
