@@ -16,16 +16,16 @@
 
 /* Counts that spread wider than this over four tables leave the nearest
  * cache; one table is faster then, unless neighbours are equal. */
-#define FOUR_TABLES_LARGEST 8191
+#define FEW_LARGEST 8191
 
 typedef struct
 {
   guint16 *tables;    /* N_TABLES of 16 bits, small enough for the cache */
-  guint32 *counts;    /* meanwhile: times 65536 that a table ran over; then merged */
+  guint32 *counts;    /* what is no longer in the tables; in the end everything */
   guint    n_bins;    /* a power of two; all above is zero, */
   guint    n_spread;  /* and above this in all tables but the first */
   guint    row_bits;  /* all bits that occurred in the last row */
-  gboolean merged;
+  guint    fill;      /* at or above every table entry, 65536: no bound */
   int      width;
 } Histogram;
 
@@ -37,7 +37,6 @@ histogram_new (void)
   histogram->tables = g_new0 (guint16, N_TABLES * TABLE_DISTANCE);
   histogram->counts = g_new0 (guint32, N_COUNTS);
   histogram->n_bins = histogram->n_spread = 1;
-  histogram->merged = TRUE;
 
   return histogram;
 }
@@ -53,33 +52,56 @@ histogram_free (gpointer state)
 }
 
 static void
+clear_tables (Histogram *histogram)
+{
+  memset (histogram->tables, 0, histogram->n_bins * sizeof (guint16));
+  for (int i = 1; i < N_TABLES; i++)
+    memset (histogram->tables + i * TABLE_DISTANCE, 0, histogram->n_spread * sizeof (guint16));
+  histogram->fill = 0;
+}
+
+static void
 histogram_begin (gpointer                state,
                  const FilFigurePicture *picture)
 {
   Histogram *histogram = state;
 
-  memset (histogram->tables, 0, histogram->n_bins * sizeof (guint16));
-  for (int i = 1; i < N_TABLES; i++)
-    memset (histogram->tables + i * TABLE_DISTANCE, 0, histogram->n_spread * sizeof (guint16));
+  clear_tables (histogram);
   memset (histogram->counts, 0, histogram->n_bins * sizeof (guint32));
   histogram->n_bins = histogram->n_spread = 1;
   histogram->row_bits = 0;
-  histogram->merged = FALSE;
   histogram->width = picture->width;
 }
 
-/* A table entry runs over once in 65536 times: that is written down apart. */
+/* Moves the tables' entries over to the counts. */
+static void
+empty_tables (Histogram *histogram)
+{
+  const guint16 *t0 = histogram->tables, *t1 = t0 + TABLE_DISTANCE;
+  const guint16 *t2 = t1 + TABLE_DISTANCE, *t3 = t2 + TABLE_DISTANCE;
+  guint32 *counts = histogram->counts;
+
+  for (guint i = 0; i < histogram->n_bins; i++)
+    counts[i] += t0[i];
+  for (guint i = 0; i < histogram->n_spread; i++)
+    counts[i] += (guint32) t1[i] + t2[i] + t3[i];
+  clear_tables (histogram);
+}
+
+/* Where a table entry may run over, once in 65536 times, the caller gives
+ * @over: that is written down there. */
 static inline void
 tally (guint16 *table,
        guint32 *over,
        guint64  count)
 {
-  if (G_UNLIKELY (++table[count] == 0))
-    over[count]++;
+  if (G_UNLIKELY (++table[count] == 0) && over != NULL)
+    over[count] += 65536;
 }
 
 /* Returns: all bits that occur. Four counts a load; which table gets which
- * doesn't matter. @distance: from table to table, 0 for one alone */
+ * doesn't matter. @distance: from table to table, 0 for one alone;
+ * @over: (nullable): see tally() */
 static inline guint
 tally_row (const uint16_t *row,
            int             width,
@@ -130,24 +152,35 @@ repeats (const uint16_t *row,
   return equal * 4 > looks;
 }
 
+/* Three calls, so that the compiler makes three loops. Counts that fit few
+ * bins leave no entry to look at: their tables are emptied before one can be
+ * full, which would take too long for many bins. */
 static void
 histogram_row (gpointer             state,
                const FilFigureRows *rows)
 {
   Histogram *histogram = state;
-  gboolean one;
+  guint16 *tables = histogram->tables;
+  guint32 *counts = histogram->counts;
+  int width = histogram->width;
+  guint share = (guint) width / N_TABLES + 8;   /* of one table, with the row's rest */
+  gboolean few, one;
 
   if (rows->y == 0)   /* later the last row tells well enough what will come */
-    histogram->row_bits = fil_figure_or_bits (rows->here, histogram->width);
-  one = histogram->row_bits > FOUR_TABLES_LARGEST && !repeats (rows->here, histogram->width);
+    histogram->row_bits = fil_figure_or_bits (rows->here, width);
+  few = histogram->row_bits <= FEW_LARGEST && share <= G_MAXUINT16;
+  one = !few && !repeats (rows->here, width);
 
-  /* Two calls, so that the compiler makes two loops. */
-  if (one)
-    histogram->row_bits = tally_row (rows->here, histogram->width, histogram->tables, 0,
-                                     histogram->counts);
+  if (few && histogram->fill + share > G_MAXUINT16)
+    empty_tables (histogram);
+  histogram->fill = few ? histogram->fill + share : G_MAXUINT16 + 1;
+
+  if (few)
+    histogram->row_bits = tally_row (rows->here, width, tables, TABLE_DISTANCE, NULL);
+  else if (one)
+    histogram->row_bits = tally_row (rows->here, width, tables, 0, counts);
   else
-    histogram->row_bits = tally_row (rows->here, histogram->width, histogram->tables,
-                                     TABLE_DISTANCE, histogram->counts);
+    histogram->row_bits = tally_row (rows->here, width, tables, TABLE_DISTANCE, counts);
 
   while (histogram->n_bins <= histogram->row_bits)
     histogram->n_bins *= 2;
@@ -156,24 +189,18 @@ histogram_row (gpointer             state,
       histogram->n_spread *= 2;
 }
 
-/* Merges on the first call, so that figures may ask in any order. */
+/* Empties the tables on the first call, so that figures may ask in any order. */
 const guint32 *
 fil_figure_histogram_get (gpointer state,
                           guint   *n_bins)
 {
   Histogram *histogram = state;
-  const guint16 *t0 = histogram->tables, *t1 = t0 + TABLE_DISTANCE;
-  const guint16 *t2 = t1 + TABLE_DISTANCE, *t3 = t2 + TABLE_DISTANCE;
-  guint32 *counts = histogram->counts;
 
-  for (guint i = 0; i < histogram->n_bins && !histogram->merged; i++)
-    counts[i] = (counts[i] << 16) + t0[i];
-  for (guint i = 0; i < histogram->n_spread && !histogram->merged; i++)
-    counts[i] += (guint32) t1[i] + t2[i] + t3[i];
-  histogram->merged = TRUE;
+  if (histogram->fill > 0)
+    empty_tables (histogram);
   *n_bins = histogram->n_bins;
 
-  return counts;
+  return histogram->counts;
 }
 
 static void
