@@ -12,6 +12,9 @@ find_best (void)
 {
 #if FIL_CPU_HAVE_CLONES
   __builtin_cpu_init ();
+  if (__builtin_cpu_supports ("avx2") && __builtin_cpu_supports ("avx512f") &&
+      __builtin_cpu_supports ("avx512bw") && __builtin_cpu_supports ("avx512vnni"))
+    return FIL_CPU_AVX512;
   if (__builtin_cpu_supports ("avx2"))
     return FIL_CPU_AVX2;
 #endif

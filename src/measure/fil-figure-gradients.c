@@ -6,9 +6,24 @@
 
 #include "fil-gradient-sums.h"
 
+/* One instruction set's kernels; see fil-gradient-sums.h. */
+typedef struct
+{
+  FilCpuLevel level;
+  int         least_width;
+  void      (*narrow) (const FilFigureBand *band,
+                       int                  width,
+                       uint16_t             bits,
+                       FilGradientSums     *sums);
+  void      (*split)  (const FilFigureBand *band,
+                       int                  width,
+                       FilGradientSums     *sums);
+} Kernels;
+
 typedef struct
 {
   FilFigurePicture picture;
+  const Kernels   *kernels;                     /* NULL: the plain reference */
   FilWide          brenner, tenengrad, laplacian_squares;
   __int128         laplacian;
   uint16_t         bits[FIL_FIGURE_BAND + 2];   /* all that occur in each row of the band */
@@ -20,13 +35,30 @@ gradients_new (void)
   return g_new0 (Gradients, 1);
 }
 
+static const Kernels *
+choose_kernels (const FilFigurePicture *picture)
+{
+#if FIL_CPU_HAVE_CLONES
+  static const Kernels all[] = {
+    { FIL_CPU_AVX512, 34, fil_gradient_narrow_avx512, fil_gradient_split_avx512 },
+    { FIL_CPU_AVX2, 18, fil_gradient_narrow_avx2, fil_gradient_split_avx2 },
+  };
+
+  for (gsize i = 0; i < G_N_ELEMENTS (all) && picture->height >= 3; i++)
+    if (picture->level >= all[i].level && picture->width >= all[i].least_width)
+      return &all[i];
+#endif
+
+  return NULL;
+}
+
 static void
 gradients_begin (gpointer                state,
                  const FilFigurePicture *picture)
 {
   Gradients *gradients = state;
 
-  *gradients = (Gradients) { .picture = *picture };
+  *gradients = (Gradients) { .picture = *picture, .kernels = choose_kernels (picture) };
 }
 
 /* The plain reference; the clones below must give the same sums. */
@@ -137,9 +169,9 @@ cut_inside (const FilFigureBand *band)
 }
 
 static void
-add_band_avx2 (Gradients           *gradients,
-               const FilFigureBand *band,
-               FilGradientSums     *sums)
+add_band (Gradients           *gradients,
+          const FilFigureBand *band,
+          FilGradientSums     *sums)
 {
   int width = gradients->picture.width;
   uint16_t bits = note_bits (gradients, band);
@@ -152,9 +184,9 @@ add_band_avx2 (Gradients           *gradients,
     return;
 
   if (bits <= FIL_GRADIENT_NARROW_LARGEST)
-    fil_gradient_narrow_avx2 (&inside, width, bits, sums);
+    gradients->kernels->narrow (&inside, width, bits, sums);
   else
-    fil_gradient_split_avx2 (&inside, width, sums);
+    gradients->kernels->split (&inside, width, sums);
 }
 #endif
 
@@ -164,14 +196,11 @@ gradients_band (gpointer             state,
 {
   Gradients *gradients = state;
   int width = gradients->picture.width;
-  gboolean vectors = FALSE;
   FilGradientSums sums = { 0 };
 
 #if FIL_CPU_HAVE_CLONES
-  vectors = gradients->picture.level >= FIL_CPU_AVX2 && gradients->picture.height >= 3 &&
-            width >= FIL_GRADIENT_LEAST_WIDTH;
-  if (vectors)
-    add_band_avx2 (gradients, band, &sums);
+  if (gradients->kernels != NULL)
+    add_band (gradients, band, &sums);
 #endif
   for (int i = 1; i <= band->n; i++)
     {
@@ -179,7 +208,7 @@ gradients_band (gpointer             state,
 
       if (a == NULL || c == NULL)
         add_edge_row (b, width, &sums);
-      else if (!vectors)
+      else if (gradients->kernels == NULL)
         gradients->laplacian += add_row_scalar (a, b, c, width, &sums);
     }
 

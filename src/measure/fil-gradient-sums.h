@@ -17,22 +17,28 @@ typedef struct
 } FilGradientSums;
 
 #if FIL_CPU_HAVE_CLONES
-/* Vector kernels: all rows of @band and x from 1 to width − 2; the rows above and
- * below it must be there. Width: at least FIL_GRADIENT_LEAST_WIDTH. */
-#define FIL_GRADIENT_LEAST_WIDTH 18
-
-/* Counts up to this fit the narrow kernel. */
+/* Counts up to this fit the narrow kernels. */
 #define FIL_GRADIENT_NARROW_LARGEST 8191
 
-uint16_t fil_gradient_or_bits_avx2 (const uint16_t      *row,
-                                    int                  width);
-void     fil_gradient_narrow_avx2  (const FilFigureBand *band,
-                                    int                  width,
-                                    uint16_t             bits,
-                                    FilGradientSums     *sums);
-void     fil_gradient_split_avx2   (const FilFigureBand *band,
-                                    int                  width,
-                                    FilGradientSums     *sums);
+uint16_t fil_gradient_or_bits_avx2   (const uint16_t      *row,
+                                      int                  width);
+
+/* All rows of @band and x from 1 to width − 2; the rows below and above the band
+ * must be there. Width: at least a vector and two. */
+void     fil_gradient_narrow_avx2    (const FilFigureBand *band,
+                                      int                  width,
+                                      uint16_t             bits,
+                                      FilGradientSums     *sums);
+void     fil_gradient_split_avx2     (const FilFigureBand *band,
+                                      int                  width,
+                                      FilGradientSums     *sums);
+void     fil_gradient_narrow_avx512  (const FilFigureBand *band,
+                                      int                  width,
+                                      uint16_t             bits,
+                                      FilGradientSums     *sums);
+void     fil_gradient_split_avx512   (const FilFigureBand *band,
+                                      int                  width,
+                                      FilGradientSums     *sums);
 #endif
 
 G_END_DECLS
