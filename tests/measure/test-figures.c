@@ -325,16 +325,18 @@ test_flat (void)
   g_autoptr (FilFigureMeter) meter = fil_figure_meter_new ();
 
   for (gsize i = 0; i < G_N_ELEMENTS (counts); i++)
-    for (int spread = 0; spread < 3; spread++)
+    for (int spread = 0; spread < 4; spread++)
       {
         FilFigures f;
         guint n_bins, n_odd = 0;
         const guint32 *histogram;
 
-        /* Alone; among some far ones; among many, never next to itself. */
+        /* Alone; among some far ones; among many, never next to itself; alone
+         * and among many in turn, some rows each. */
         for (int k = 0; k < WIDTH * HEIGHT; k++)
           {
-            gboolean odd = spread == 1 ? k % 3 == 1 : spread == 2 && k % 5 != 0;
+            gboolean many = spread == 2 || (spread == 3 && k / (WIDTH * 90) % 2 == 1);
+            gboolean odd = spread == 1 ? k % 3 == 1 : many && k % 5 != 0;
 
             pixels[k] = odd ? (uint16_t) (20000 + k * (gint64) 7919 % 16001) : counts[i];
             n_odd += odd;
