@@ -87,12 +87,10 @@ on_stall (FilLive    *self,
 }
 
 static void
-on_lost (FilLive    *self,
-         const News *news)
+lose (FilLive    *self,
+      const char *reason,
+      gboolean    unplugged)
 {
-  const char *reason = why (news, _("the source failed"));
-  gboolean unplugged = g_error_matches (news->source_error, FIL_SOURCE_ERROR,
-                                        FIL_SOURCE_ERROR_UNPLUGGED);
   g_autofree char *message = NULL;
 
   message = tell (self, reason,
@@ -102,6 +100,32 @@ on_lost (FilLive    *self,
   fil_live_halt (self);
   fil_live_forget_pass (self);
   fil_live_set_state (self, unplugged ? FIL_LIVE_UNPLUGGED : FIL_LIVE_FAILED, message);
+}
+
+static void
+on_lost (FilLive    *self,
+         const News *news)
+{
+  lose (self, why (news, _("the source failed")),
+        g_error_matches (news->source_error, FIL_SOURCE_ERROR, FIL_SOURCE_ERROR_UNPLUGGED));
+}
+
+/**
+ * fil_live_unplugged:
+ *
+ * For whoever hears of it elsewhere: the camera that is open was pulled out,
+ * streaming or not. A running clip is closed, the pass ends. What the alarm
+ * says stays.
+ */
+void
+fil_live_unplugged (FilLive *self)
+{
+  g_return_if_fail (FIL_IS_LIVE (self));
+
+  if (!self->info.live || self->state == FIL_LIVE_UNPLUGGED || self->state == FIL_LIVE_ALARM)
+    return;
+
+  lose (self, _("the camera was unplugged"), TRUE);
 }
 
 static void

@@ -92,6 +92,8 @@ gboolean        fil_live_start           (FilLive             *self,
                                           FilGatePass         *pass,
                                           GError             **error);
 void            fil_live_stop            (FilLive             *self);
+/* The camera that is open was pulled out, as a FilPlugWatch tells. */
+void            fil_live_unplugged       (FilLive             *self);
 FilLiveState    fil_live_get_state       (FilLive             *self);
 const char     *fil_live_get_message     (FilLive             *self);
 FilSource      *fil_live_get_source      (FilLive             *self);
