@@ -24,7 +24,9 @@ static void
 refused_cb (FilControlsWindow *self,
             const char        *text)
 {
-  adw_toast_overlay_add_toast (self->toasts, adw_toast_new (text));
+  g_autofree char *markup = g_markup_escape_text (text, -1);
+
+  adw_toast_overlay_add_toast (self->toasts, adw_toast_new (markup));
 }
 
 static void

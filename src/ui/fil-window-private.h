@@ -6,6 +6,7 @@
 #include "fil-controls-window.h"
 #include "fil-live.h"
 #include "fil-picture.h"
+#include "fil-plug-watch.h"
 #include "fil-rig-popover.h"
 #include "fil-shelf-aim.h"
 #include "fil-shelf-expose.h"
@@ -36,6 +37,7 @@ struct _FilWindow
   FilSiren            *siren;
   GtkWindow           *gate_dialog;     /* while it is open */
   GtkWindow           *controls_window; /* while it is open */
+  FilPlugWatch        *plug_watch;
   GtkFileChooserNative *chooser;        /* while it is open */
 
   AdwToastOverlay     *toasts;
@@ -57,6 +59,11 @@ struct _FilWindow
 /* fil-window.c */
 void fil_window_toast           (FilWindow  *self,
                                  const char *text);
+void fil_window_offer           (FilWindow  *self,
+                                 const char *text,
+                                 const char *button_label,
+                                 const char *action_name,
+                                 GVariant   *target);
 
 /* fil-window-source.c: rig, source, gate, and what their state looks like */
 void fil_window_set_rig         (FilWindow  *self,
@@ -66,9 +73,14 @@ gboolean fil_window_load_rig    (FilWindow  *self,
                                  GError    **error);
 void fil_window_open_source     (FilWindow  *self,
                                  const char *source_name);
+void fil_window_save_mode       (FilWindow  *self);
 void fil_window_ask_gate        (FilWindow  *self);
+void fil_window_show_pass       (FilWindow  *self);
 void fil_window_show_state      (FilWindow  *self);
 void fil_window_show_badge      (FilWindow  *self);
+
+/* fil-window-plugs.c: cameras that come and go */
+void fil_window_watch_plugs     (FilWindow  *self);
 
 /* fil-window-picture.c: what the picture shows, and how */
 void fil_window_show_frame      (FilWindow  *self);

@@ -5,6 +5,8 @@
 
 #include <glib/gi18n.h>
 
+#include "fil-camera-mode.h"
+#include "fil-gate.h"
 #include "fil-gate-dialog.h"
 #include "fil-optics.h"
 #include "fil-window-private.h"
@@ -75,6 +77,45 @@ start (FilWindow   *self,
   fil_window_show_state (self);
 }
 
+/* The open camera's name; its text lives as long as the source. NULL: none. */
+static const char *
+camera_name (FilWindow *self)
+{
+  FilSource *source = fil_live_get_source (self->live);
+  FilSourceInfo info;
+
+  if (source == NULL)
+    return NULL;
+  fil_source_get_info (source, &info);
+
+  return info.live ? info.name : NULL;
+}
+
+/* Keeps what the open camera is set to, for the next time. */
+void
+fil_window_save_mode (FilWindow *self)
+{
+  const char *name = camera_name (self);
+  FilSourceMode mode;
+
+  if (name == NULL)
+    return;
+
+  fil_live_get_mode (self->live, &mode);
+  fil_camera_mode_save (self->settings, name, &mode);
+}
+
+/* What a camera doesn't offer any more leaves it as it is. */
+static void
+restore_mode (FilWindow *self)
+{
+  const char *name = camera_name (self);
+  FilSourceMode mode;
+
+  if (name != NULL && fil_camera_mode_load (self->settings, name, &mode))
+    fil_live_set_mode (self->live, &mode, NULL);
+}
+
 /**
  * fil_window_open_source:
  * @source_name: "/dev/videoN", "sim:" or a file
@@ -89,6 +130,7 @@ fil_window_open_source (FilWindow  *self,
   g_autoptr (GError) error = NULL;
   g_autofree char *name = g_strdup (source_name);
 
+  fil_window_save_mode (self);
   g_clear_pointer (&self->open_problem, g_free);
   g_free (self->source_name);
   self->source_name = g_steal_pointer (&name);
@@ -105,6 +147,7 @@ fil_window_open_source (FilWindow  *self,
   g_settings_set_string (self->settings, "last-source", self->source_name);
   if (fil_source_name_is_live (self->source_name))
     {
+      restore_mode (self);
       fil_shelf_expose_update_controls (self->expose);
       fil_window_show_state (self);
       fil_window_ask_gate (self);
@@ -122,7 +165,16 @@ confirmed_cb (FilWindow   *self,
   start (self, pass);
 }
 
-/* Asks for the confirmation; does nothing where none is needed. */
+static gboolean
+is_lost (FilWindow *self)
+{
+  FilLiveState state = fil_live_get_state (self->live);
+
+  return self->open_problem != NULL || state == FIL_LIVE_UNPLUGGED || state == FIL_LIVE_FAILED;
+}
+
+/* Asks for the confirmation, or for a fresh one while one is held; does
+ * nothing where none is needed. A camera that was lost is opened anew first. */
 void
 fil_window_ask_gate (FilWindow *self)
 {
@@ -137,6 +189,13 @@ fil_window_ask_gate (FilWindow *self)
     }
   if (self->gate_dialog != NULL)
     return;
+  if (is_lost (self))
+    {
+      g_autofree char *source_name = g_strdup (self->source_name);
+
+      fil_window_open_source (self, source_name);
+      return;
+    }
 
   identity = fil_source_dup_identity (self->source_name, &error);
   if (identity != NULL)
@@ -194,6 +253,29 @@ fil_window_show_badge (FilWindow *self)
 
   if (g_strcmp0 (gtk_button_get_label (self->badge_button), text) != 0)
     gtk_button_set_label (self->badge_button, text);
+}
+
+/* Five minutes before the pass ends. */
+static void
+show_notice (FilWindow *self)
+{
+  gint64 remaining_s = fil_live_get_pass_remaining_s (self->live);
+  g_autofree char *end = NULL, *text = NULL;
+
+  if (remaining_s <= 0 || remaining_s > FIL_GATE_NOTICE_MINUTES * 60)
+    return;
+
+  end = clock_time (g_get_real_time () / G_USEC_PER_SEC + remaining_s);
+  text = g_strdup_printf (_("The check ends at %s. Confirm the filter again to go on."), end);
+  fil_window_offer (self, text, _("Confirm…"), "win.gate", NULL);
+}
+
+/* The pass came, ends soon, or ended. */
+void
+fil_window_show_pass (FilWindow *self)
+{
+  show_notice (self);
+  fil_window_show_state (self);
 }
 
 /* State ------------------------------------------------------------------- */

@@ -5,6 +5,8 @@
 
 #include "fil-window-private.h"
 
+#define OFFER_S 20
+
 G_DEFINE_FINAL_TYPE (FilWindow, fil_window, ADW_TYPE_APPLICATION_WINDOW)
 
 /* Says something in passing; errors stay longer. */
@@ -12,9 +14,36 @@ void
 fil_window_toast (FilWindow  *self,
                   const char *text)
 {
-  AdwToast *toast = adw_toast_new (text);
+  g_autofree char *markup = g_markup_escape_text (text, -1);
+  AdwToast *toast = adw_toast_new (markup);
 
   adw_toast_set_timeout (toast, g_utf8_strlen (text, -1) > 60 ? 12 : 5);
+  adw_toast_overlay_add_toast (self->toasts, toast);
+}
+
+/**
+ * fil_window_offer:
+ * @text: translated, plain
+ * @button_label: translated
+ * @target: (nullable): of the action; floating
+ *
+ * Offers something to do, for a while. It ends by itself: libadwaita 1.2
+ * frees too much when a toast is dismissed while it is still coming up.
+ */
+void
+fil_window_offer (FilWindow  *self,
+                  const char *text,
+                  const char *button_label,
+                  const char *action_name,
+                  GVariant   *target)
+{
+  g_autofree char *markup = g_markup_escape_text (text, -1);
+  AdwToast *toast = adw_toast_new (markup);
+
+  adw_toast_set_timeout (toast, OFFER_S);
+  adw_toast_set_button_label (toast, button_label);
+  adw_toast_set_action_name (toast, action_name);
+  adw_toast_set_action_target_value (toast, target);
   adw_toast_overlay_add_toast (self->toasts, toast);
 }
 
@@ -66,6 +95,7 @@ fil_window_close_request (GtkWindow *window)
   FilWindow *self = FIL_WINDOW (window);
 
   save_size (self);
+  fil_window_save_mode (self);
   if (fil_live_is_recording (self->live))
     {
       self->closing = TRUE;
@@ -97,6 +127,7 @@ fil_window_dispose (GObject *object)
   g_clear_handle_id (&self->badge_timer, g_source_remove);
   g_clear_pointer (&self->siren, fil_siren_free);
   g_clear_object (&self->chooser);
+  g_clear_object (&self->plug_watch);
   if (self->live != NULL)
     {
       g_signal_handlers_disconnect_by_data (self->live, self);
@@ -191,8 +222,7 @@ connect_live (FilWindow *self)
   g_signal_connect_swapped (self->live, "frame", G_CALLBACK (fil_window_show_frame), self);
   g_signal_connect_swapped (self->live, "state-changed", G_CALLBACK (fil_window_show_state),
                             self);
-  g_signal_connect_swapped (self->live, "pass-changed", G_CALLBACK (fil_window_show_state),
-                            self);
+  g_signal_connect_swapped (self->live, "pass-changed", G_CALLBACK (fil_window_show_pass), self);
   g_signal_connect_swapped (self->live, "recording-changed", G_CALLBACK (recording_changed_cb),
                             self);
   g_signal_connect_object (self->expose, "stretch-changed", G_CALLBACK (fil_window_set_stretch),
@@ -228,6 +258,7 @@ fil_window_new (FilApplication *application)
   connect_live (self);
   fil_window_init_actions (self);
   gtk_window_set_focus (GTK_WINDOW (self), GTK_WIDGET (self->picture));
+  fil_window_watch_plugs (self);
   self->badge_timer = g_timeout_add_seconds (5, badge_tick_cb, self);
 
   return self;
