@@ -178,6 +178,55 @@ test_another_rig (Bench        *bench,
   g_assert_false (fake_source_is_streaming (bench->camera));
 }
 
+/* A camera behind a closed gate has nobody else to notice. */
+static void
+test_unplugged_while_closed (Bench        *bench,
+                             gconstpointer data)
+{
+  bench_open_camera (bench, TRUE, FALSE);
+  fil_live_unplugged (bench->live);
+  g_assert_true (bench_is_unplugged (bench));
+  g_assert_nonnull (strstr (fil_live_get_message (bench->live), "unplugged"));
+}
+
+static void
+test_unplugged_while_recording (Bench        *bench,
+                                gconstpointer data)
+{
+  bench_start_live_camera (bench);
+  bench_record (bench, 0);
+  bench_wait_for (bench, bench_has_recorded_some);
+  fil_live_unplugged (bench->live);
+  g_assert_true (bench_is_unplugged (bench));
+  g_assert_null (fil_live_get_pass (bench->live));
+  g_assert_false (fake_source_is_streaming (bench->camera));
+  bench_assert_kept (bench, "unplugged");
+}
+
+/* Pulling the cable is no answer to what the alarm says. */
+static void
+test_unplugged_after_an_alarm (Bench        *bench,
+                               gconstpointer data)
+{
+  bench_start_live_camera (bench);
+  bench_wait_for (bench, is_alarm_ready);
+  fake_source_set_level (bench->camera, 4200);
+  bench_wait_for (bench, bench_is_alarmed);
+  fil_live_unplugged (bench->live);
+  g_assert_true (bench_is_alarmed (bench));
+}
+
+/* What is not live is in no socket. */
+static void
+test_unplugged_without_light (Bench        *bench,
+                              gconstpointer data)
+{
+  bench_open_camera (bench, FALSE, FALSE);
+  bench_start (bench, NULL);
+  fil_live_unplugged (bench->live);
+  g_assert_true (bench_is_running (bench));
+}
+
 int
 main (int   argc,
       char *argv[])
@@ -192,6 +241,10 @@ main (int   argc,
   bench_add ("/live/deadline-while-recording", test_deadline_while_recording);
   bench_add ("/live/fresh-pass", test_fresh_pass);
   bench_add ("/live/another-rig", test_another_rig);
+  bench_add ("/live/unplugged-while-closed", test_unplugged_while_closed);
+  bench_add ("/live/unplugged-while-recording", test_unplugged_while_recording);
+  bench_add ("/live/unplugged-after-an-alarm", test_unplugged_after_an_alarm);
+  bench_add ("/live/unplugged-without-light", test_unplugged_without_light);
 
   return g_test_run ();
 }
