@@ -201,9 +201,9 @@ test_heard (void)
 {
   g_autoptr (FilSource) source = machine_open (V4L2_PIX_FMT_GREY, 15.0);
   Seen *seen = machine_start (source, 1);
-  g_autofree char *output = machine_run ("v4l2-ctl -d " DEVICE " --set-ctrl=brightness=33");
   g_autoptr (FilControl) now = NULL;
 
+  g_free (machine_run ("v4l2-ctl -d " DEVICE " --set-ctrl=brightness=33"));
   g_assert_true (machine_wait_control (seen, V4L2_CID_BRIGHTNESS));
   now = fil_source_dup_control (source, V4L2_CID_BRIGHTNESS);
   g_assert_cmpint (number_of (now), ==, 33);

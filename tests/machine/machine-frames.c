@@ -91,15 +91,15 @@ test_region (void)
 {
   const FilRect wanted = { 33, 17, 200, 100 };
   FilSourceMode mode = { .fourcc = V4L2_PIX_FMT_GREY }, got;
-  g_autofree char *input = machine_run ("v4l2-ctl -d " DEVICE " --set-input=3 "
-                                        "--set-ctrl=horizontal_movement=3");
-  g_autoptr (FilSource) source = fil_source_open (DEVICE, NULL, NULL);
+  g_autoptr (FilSource) source = NULL;
   g_autoptr (FilFrame) whole = NULL;
   g_autoptr (GError) error = NULL;
   g_autofree char *back = NULL;
   FilSourceInfo info;
   Seen *seen;
 
+  g_free (machine_run ("v4l2-ctl -d " DEVICE " --set-input=3 --set-ctrl=horizontal_movement=3"));
+  source = fil_source_open (DEVICE, NULL, NULL);
   fil_source_get_info (source, &info);
   g_assert_cmpint (info.sensor_width, >, wanted.x + wanted.width);
   mode.width = info.sensor_width;

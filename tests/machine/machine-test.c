@@ -266,14 +266,13 @@ machine_run (const char *command)
 void
 machine_unplug (void)
 {
-  g_autofree char *output = machine_run ("echo vivid.0 > " DRIVER "unbind");
+  g_free (machine_run ("echo vivid.0 > " DRIVER "unbind"));
 }
 
 void
 machine_plug (void)
 {
-  g_autofree char *output = machine_run ("echo vivid.0 > " DRIVER "bind");
-
+  g_free (machine_run ("echo vivid.0 > " DRIVER "bind"));
   for (int i = 0; i < 100 && !g_file_test (DEVICE, G_FILE_TEST_EXISTS); i++)
     g_usleep (50000);
 }
