@@ -117,8 +117,18 @@ def read_clip(path):
     return cube.cards, frames, columns
 
 
+def begin_with_zero(take):
+    """Takes a stream again until it begins with frame 0: where it doesn't, the driver's
+    pictures lag behind their numbers (see machine-frames.c)."""
+    for _ in range(10):
+        numbers, frames = take()
+        if numbers[0] == 0:
+            return dict(zip(numbers, frames))
+    raise AssertionError("the driver never begins with frame 0")
+
+
 def reference(fourcc):
-    """Frames by number, recorded by v4l2-ctl (v4l-utils)."""
+    """Numbers and frames, recorded by v4l2-ctl (v4l-utils)."""
     report = subprocess.run(
         ["v4l2-ctl", "-d", DEVICE,
          f"--set-fmt-video=width={WIDTH},height={HEIGHT},pixelformat={fourcc.ljust(4)}",
@@ -130,7 +140,7 @@ def reference(fourcc):
         data = file.read()
     assert len(numbers) == FRAMES, report.stdout
     size = len(data) // FRAMES
-    return {n: data[i * size:(i + 1) * size] for i, n in enumerate(numbers)}
+    return numbers, [data[i * size:(i + 1) * size] for i in range(FRAMES)]
 
 
 def gate_on_terminal(answer, filter_name):
@@ -256,8 +266,7 @@ def test_gate_yes():
 
 
 def compare(fourcc):
-    def test():
-        wanted = reference(fourcc)
+    def take():
         out = f"/tmp/{fourcc}.fits"
         result = record(out, fourcc=fourcc)
         assert result.returncode == 0, result.stderr
@@ -265,12 +274,17 @@ def compare(fourcc):
         assert told["frames"] == FRAMES and told["lost"] == 0, told
         cards, frames, columns = read_clip(out)
         assert cards["CLIPDONE"] == "T" and len(frames) == FRAMES
-        common = [(n, f) for n, f in zip(columns["SEQ"], frames) if n in wanted]
-        assert len(common) >= FRAMES // 2, (columns["SEQ"], list(wanted))
-        for number, frame in common:
-            assert frame == wanted[number], f"frame {number} differs"
-        assert len(set(frames)) == FRAMES, "the picture stood still"
         remove(out)
+        return columns["SEQ"], frames
+
+    def test():
+        wanted = begin_with_zero(lambda: reference(fourcc))
+        got = begin_with_zero(take)
+        common = wanted.keys() & got.keys()
+        assert len(common) >= FRAMES // 2, (list(got), list(wanted))
+        for number in common:
+            assert got[number] == wanted[number], f"frame {number} differs"
+        assert len(set(got.values())) == FRAMES, "the picture stood still"
     return test
 
 

@@ -3,7 +3,9 @@
  *
  * The driver's test picture moves by so many columns a frame, counted from
  * the start of the stream: frames of the same number in two streams are the
- * same. The reference is what v4l2-ctl (v4l-utils) writes. */
+ * same. But when it has no time to begin with number 0, its pictures lag one
+ * behind its numbers from then on (Linux 6.1, vivid-kthread-cap.c): such a
+ * stream is taken again. The reference is what v4l2-ctl (v4l-utils) writes. */
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -15,6 +17,7 @@
 
 #define N_FRAMES 8
 #define FPS 15.0
+#define ATTEMPTS 10
 #define REFERENCE "/tmp/reference"
 
 typedef struct
@@ -25,9 +28,8 @@ typedef struct
   guint       n;
 } Reference;
 
-/* What v4l2-ctl records of the same format; numbers by its own report. */
 static Reference
-record_reference (const char *fourcc)
+record_once (const char *fourcc)
 {
   g_autofree char *command =
     g_strdup_printf ("v4l2-ctl -d " DEVICE " --set-fmt-video=width=%d,height=%d,pixelformat='%s' "
@@ -44,6 +46,39 @@ record_reference (const char *fourcc)
   return reference;
 }
 
+/* What v4l2-ctl records of the same format; numbers by its own report. */
+static Reference
+record_reference (const char *fourcc)
+{
+  Reference reference = record_once (fourcc);
+
+  for (int i = 1; i < ATTEMPTS && reference.numbers[0] != 0; i++)
+    {
+      g_free (reference.bytes);
+      reference = record_once (fourcc);
+    }
+  g_assert_cmpuint (reference.numbers[0], ==, 0);
+
+  return reference;
+}
+
+/* The same through us, still streaming. */
+static Seen *
+take_frames (FilSource *source)
+{
+  for (int i = 0; i < ATTEMPTS; i++)
+    {
+      Seen *seen = machine_start (source, N_FRAMES);
+
+      machine_wait_frames (seen);
+      if (((FilFrame *) g_ptr_array_index (seen->frames, 0))->sequence == 0)
+        return seen;
+      machine_stop (source, seen);
+    }
+
+  g_error ("the driver never begins with frame 0");
+}
+
 static void
 test_format (gconstpointer data)
 {
@@ -52,10 +87,9 @@ test_format (gconstpointer data)
   const gsize row = fil_pixel_format_min_stride (format, WIDTH);
   Reference reference = record_reference (format->name);
   g_autoptr (FilSource) source = machine_open (format->fourcc, FPS);
-  Seen *seen = machine_start (source, N_FRAMES);
+  Seen *seen = take_frames (source);
   guint compared = 0, moved = 0;
 
-  machine_wait_frames (seen);
   g_assert_cmpuint (reference.length, ==, N_FRAMES * row * HEIGHT);
   for (guint i = 0; i < N_FRAMES; i++)
     {
