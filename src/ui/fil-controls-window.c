@@ -7,6 +7,8 @@
 #include "fil-controls-window.h"
 #include "fil-mode-group.h"
 
+#define UPDATE_MS 120
+
 struct _FilControlsWindow
 {
   AdwWindow            parent_instance;
@@ -16,6 +18,7 @@ struct _FilControlsWindow
   AdwToastOverlay     *toasts;
   GtkWidget           *holder;   /* the page's place */
   GPtrArray           *rows;     /* of FilControlRow, in the page */
+  guint                update;   /* a round of questions is due; 0: none */
 };
 
 G_DEFINE_FINAL_TYPE (FilControlsWindow, fil_controls_window, ADW_TYPE_WINDOW)
@@ -85,11 +88,25 @@ state_changed_cb (FilControlsWindow *self)
 }
 
 /* One control may hold or free others: all flags are asked for again. */
+static gboolean
+update_cb (gpointer user_data)
+{
+  FilControlsWindow *self = user_data;
+
+  self->update = 0;
+  for (guint i = 0; i < self->rows->len; i++)
+    fil_control_row_update (g_ptr_array_index (self->rows, i));
+
+  return G_SOURCE_REMOVE;
+}
+
+/* A driver has dozens of controls, and events come in bursts: one round of
+ * questions serves them all. */
 static void
 control_changed_cb (FilControlsWindow *self)
 {
-  for (guint i = 0; i < self->rows->len; i++)
-    fil_control_row_update (g_ptr_array_index (self->rows, i));
+  if (self->update == 0)
+    self->update = g_timeout_add (UPDATE_MS, update_cb, self);
 }
 
 static void
@@ -97,6 +114,7 @@ fil_controls_window_dispose (GObject *object)
 {
   FilControlsWindow *self = FIL_CONTROLS_WINDOW (object);
 
+  g_clear_handle_id (&self->update, g_source_remove);
   g_clear_object (&self->live);
   g_clear_object (&self->source);
   g_clear_pointer (&self->rows, g_ptr_array_unref);
