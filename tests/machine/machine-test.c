@@ -8,7 +8,6 @@
 
 #include "machine-test.h"
 
-#define DRIVER "/sys/bus/platform/drivers/vivid/"
 #define LIMIT_S 30
 
 static void

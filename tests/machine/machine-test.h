@@ -11,6 +11,7 @@
 G_BEGIN_DECLS
 
 #define DEVICE "/dev/video0"
+#define DRIVER "/sys/bus/platform/drivers/vivid/"
 #define WIDTH  320
 #define HEIGHT 180
 
