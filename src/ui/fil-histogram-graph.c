@@ -12,6 +12,7 @@
 #define SIDE_PX   14.0
 #define TOP_PX    12.0
 #define BOTTOM_PX 26.0
+#define ROOM_PX   16.0   /* right of the middle of a number */
 
 struct _FilHistogramGraph
 {
@@ -57,8 +58,9 @@ draw_scale (FilHistogramGraph *self,
             double             base)
 {
   GtkWidget *widget = GTK_WIDGET (self);
+  double room_to = G_MAXDOUBLE;   /* the last label's words may need another's place */
 
-  for (int percent = 0; percent <= 100; percent += 25)
+  for (int percent = 100; percent >= 0; percent -= 25)
     {
       double x = SIDE_PX + width * percent / 100.0;
       g_autofree char *text = percent < 100 ? g_strdup_printf ("%d", percent)
@@ -71,8 +73,10 @@ draw_scale (FilHistogramGraph *self,
       cairo_line_to (cr, floor (x) + 0.5, base + 4.0);
       cairo_stroke (cr);
       fil_plot_set_color (cr, widget, "quiet_fg");
-      fil_plot_text (cr, widget, text, x, base + 14.0,
-                     percent == 0 ? 0.0 : percent == 100 ? 1.0 : 0.5, FALSE);
+      if (percent == 100)
+        room_to = x - fil_plot_text (cr, widget, text, x, base + 14.0, 1.0, FALSE);
+      else if (x + ROOM_PX * fil_plot_text_scale (widget) < room_to)
+        fil_plot_text (cr, widget, text, x, base + 14.0, percent == 0 ? 0.0 : 0.5, FALSE);
     }
 }
 

@@ -44,8 +44,10 @@ fil_plot_line_scale (GtkWidget *widget)
  * fil_plot_text:
  * @x: where the text stands, @x_align of its width to the left of it
  * @y: its vertical middle
+ *
+ * Returns: its width
  */
-void
+double
 fil_plot_text (cairo_t    *cr,
                GtkWidget  *widget,
                const char *text,
@@ -67,6 +69,8 @@ fil_plot_text (cairo_t    *cr,
   pango_layout_get_pixel_size (layout, &width, &height);
   cairo_move_to (cr, x - x_align * width, y - height / 2.0);
   pango_cairo_show_layout (cr, layout);
+
+  return width;
 }
 
 /**

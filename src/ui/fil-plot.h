@@ -12,7 +12,7 @@ void     fil_plot_set_color  (cairo_t    *cr,
                               const char *color_name);
 double   fil_plot_text_scale (GtkWidget  *widget);
 double   fil_plot_line_scale (GtkWidget  *widget);
-void     fil_plot_text       (cairo_t    *cr,
+double   fil_plot_text       (cairo_t    *cr,
                               GtkWidget  *widget,
                               const char *text,
                               double      x,

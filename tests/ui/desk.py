@@ -24,11 +24,12 @@ class Desk:
 
     def __enter__(self):
         self.home = tempfile.mkdtemp(prefix="filigree-desk-")
-        number = 90 + os.getpid() % 400
-        self.display = f":{number}"
-        self.children.append(subprocess.Popen(
-            ["Xvfb", self.display, "-screen", "0", f"{self.size[0]}x{self.size[1]}x24",
-             "-nolisten", "tcp"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL))
+        # The server finds a free number itself, and tells it once it listens.
+        server = subprocess.Popen(
+            ["Xvfb", "-displayfd", "1", "-screen", "0", f"{self.size[0]}x{self.size[1]}x24",
+             "-nolisten", "tcp"], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
+        self.children.append(server)
+        self.display = f":{int(server.stdout.readline())}"
         bus = subprocess.Popen(
             ["dbus-daemon", "--session", "--nofork", "--print-address"],
             stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
@@ -52,7 +53,6 @@ class Desk:
         })
         for name in ("WAYLAND_DISPLAY",):
             os.environ.pop(name, None)
-        wait_for(lambda: os.path.exists(f"/tmp/.X11-unix/X{number}"), "the display")
         launcher = "/usr/libexec/at-spi-bus-launcher"
         self.children.append(subprocess.Popen(
             [launcher, "--launch-immediately"],
