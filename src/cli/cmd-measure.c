@@ -234,6 +234,17 @@ print_json (const GArray *rows)
   puts ("  ]\n}");
 }
 
+/* printf() pads by bytes, a table needs characters. */
+static void
+print_text (const char *text,
+            int         width,
+            const char *before)
+{
+  glong missing = width - g_utf8_strlen (text, -1);
+
+  printf ("%s%*s%s", before, (int) MAX (missing, 0), "", text);
+}
+
 static void
 print_cell (double value,
             int    width,
@@ -242,15 +253,21 @@ print_cell (double value,
   if (isfinite (value))
     printf (" %*.*g", width, width - 5, value * scale);
   else
-    printf (" %*s", width, "–");
+    print_text ("–", width, " ");
 }
 
 static void
 print_heading (void)
 {
-  printf ("%7s %10s %10s %9s %9s %9s %9s %10s %10s %10s %10s %9s\n", _("frame"), _("mean"),
-          _("sd"), _("min"), _("max"), _("full %"), _("empty %"), _("sharpness"), _("Brenner"),
-          _("Tenengrad"), _("Laplacian"), _("MFGS"));
+  static const int widths[] = { 7, 10, 10, 9, 9, 9, 9, 10, 10, 10, 10, 9 };
+  const char *const heads[] = {
+    _("frame"), _("mean"), _("sd"), _("min"), _("max"), _("full %"), _("empty %"),
+    _("sharpness"), _("Brenner"), _("Tenengrad"), _("Laplacian"), _("MFGS"),
+  };
+
+  for (gsize i = 0; i < G_N_ELEMENTS (heads); i++)
+    print_text (heads[i], widths[i], i == 0 ? "" : " ");
+  putchar ('\n');
 }
 
 static void
