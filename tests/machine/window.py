@@ -58,6 +58,16 @@ def has(node, state):
     return node.get_state_set().contains(getattr(at.Atspi.StateType, state))
 
 
+def beside(node, role, starts):
+    """The nearest accessible whose name starts so, a few boxes up from node."""
+    for _ in range(3):
+        node = node.get_parent()
+        found = find(node, role, starts=starts)
+        if found is not None:
+            return found
+    raise LookupError(f"no {role} “{starts}”")
+
+
 class Window:
     def __init__(self, desk, program, cli, rig, clips):
         self.desk, self.cli, self.clips = desk, cli, clips
@@ -200,6 +210,19 @@ def forgets_the_check_when_unplugged(window):
     window.wait("the message", "label", "The camera was unplugged")
     wait_for(lambda: window.says("gate closed"), "the badge to follow")
     assert window.process.poll() is None, "the program has ended"
+
+
+@check
+def asks_again_when_plugged_in_again(window):
+    plug("bind")
+    # The toast stays 20 s, and to look through the window takes 10 s here: its
+    # button is looked for beside its text. The name is the kernel's for the node.
+    word = window.wait("word of it", "label", starts="“vivid-000-vid-cap” was plugged in")
+    press(beside(word, "push button", "Use it"))
+    dialog = window.wait_dialog()
+    assert not any(has(box, "CHECKED") for box in window.boxes(dialog)), "a tick was kept"
+    assert not has(window.confirm_button(dialog), "SENSITIVE"), "it can be confirmed unseen"
+    assert window.says("gate closed"), window.badge().get_name()
 
 
 @check
