@@ -126,9 +126,12 @@ draw_dots (FilTraceGraph *self,
            cairo_t       *cr,
            const Frame   *frame)
 {
-  double size = 2.6 * fil_plot_line_scale (GTK_WIDGET (self));
+  double size = round (2.6 * fil_plot_line_scale (GTK_WIDGET (self)));
 
+  /* Whole pixels, filled one by one: a path of thousands of rectangles that
+   * overlap takes longer than the picture beneath. */
   fil_plot_set_color (cr, GTK_WIDGET (self), "dot_color");
+  cairo_set_antialias (cr, CAIRO_ANTIALIAS_NONE);
   for (guint i = 0; i < self->dots->len; i++)
     {
       const FilLiveDot *dot = dot_at (self, i);
@@ -136,10 +139,11 @@ draw_dots (FilTraceGraph *self,
 
       if (!isfinite (dot->sharpness) || x < frame->x0)
         continue;
-      cairo_rectangle (cr, x - size / 2.0, y_of (self, frame, dot->sharpness) - size / 2.0,
-                       size, size);
+      cairo_rectangle (cr, round (x - size / 2.0),
+                       round (y_of (self, frame, dot->sharpness) - size / 2.0), size, size);
+      cairo_fill (cr);
     }
-  cairo_fill (cr);
+  cairo_set_antialias (cr, CAIRO_ANTIALIAS_DEFAULT);
 }
 
 static int
@@ -170,7 +174,8 @@ median_around (FilTraceGraph *self,
   return values[n / 2];
 }
 
-/* A line breaks where a new segment begins and where there is no value. */
+/* A line breaks where a new segment begins and where there is no value. Points
+ * that lie closer than a pixel's width are passed over. */
 static void
 draw_line (FilTraceGraph *self,
            cairo_t       *cr,
@@ -179,6 +184,7 @@ draw_line (FilTraceGraph *self,
 {
   gboolean down = FALSE;
   guint segment = 0;
+  double last_x = -1.0;
 
   fil_plot_set_color (cr, GTK_WIDGET (self), crest ? "crest_color" : "trace_color");
   cairo_set_line_width (cr, (crest ? 2.6 : 1.6) * fil_plot_line_scale (GTK_WIDGET (self)));
@@ -187,12 +193,15 @@ draw_line (FilTraceGraph *self,
   for (guint i = 0; i < self->dots->len; i++)
     {
       const FilLiveDot *dot = dot_at (self, i);
-      double value = crest ? dot->crest : median_around (self, i);
       double x = x_of (self, frame, dot->time_ns);
+      double value;
 
-      if (!isfinite (value) || x < frame->x0 || (down && dot->segment != segment))
+      if (x < frame->x0 || (down && dot->segment == segment && x - last_x < 1.0))
+        continue;
+      value = crest ? dot->crest : median_around (self, i);
+      if (!isfinite (value) || dot->segment != segment)
         down = FALSE;
-      if (!isfinite (value) || x < frame->x0)
+      if (!isfinite (value))
         continue;
       if (down)
         cairo_line_to (cr, x, y_of (self, frame, value));
@@ -200,6 +209,7 @@ draw_line (FilTraceGraph *self,
         cairo_move_to (cr, x, y_of (self, frame, value));
       down = TRUE;
       segment = dot->segment;
+      last_x = x;
     }
   cairo_stroke (cr);
 }

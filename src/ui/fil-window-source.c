@@ -173,6 +173,33 @@ is_lost (FilWindow *self)
   return self->open_problem != NULL || state == FIL_LIVE_UNPLUGGED || state == FIL_LIVE_FAILED;
 }
 
+/* The lost camera's node, or, where that is gone, the node of the only camera
+ * there is: plugged in again while somebody still held the old node, a camera
+ * comes back under another number. Its gate asks everything all the same. */
+static char *
+dup_returned_source (FilWindow *self)
+{
+  g_autoptr (GPtrArray) listings = NULL;
+  const char *only = NULL;
+
+  if (g_file_test (self->source_name, G_FILE_TEST_EXISTS))
+    return g_strdup (self->source_name);
+
+  listings = fil_source_list ();
+  for (guint i = 0; i < listings->len; i++)
+    {
+      const FilSourceListing *listing = g_ptr_array_index (listings, i);
+
+      if (!fil_source_name_is_live (listing->path))
+        continue;
+      if (only != NULL)
+        return g_strdup (self->source_name);
+      only = listing->path;
+    }
+
+  return g_strdup (only != NULL ? only : self->source_name);
+}
+
 /* Asks for the confirmation, or for a fresh one while one is held; does
  * nothing where none is needed. A camera that was lost is opened anew first. */
 void
@@ -191,7 +218,7 @@ fil_window_ask_gate (FilWindow *self)
     return;
   if (is_lost (self))
     {
-      g_autofree char *source_name = g_strdup (self->source_name);
+      g_autofree char *source_name = dup_returned_source (self);
 
       fil_window_open_source (self, source_name);
       return;
