@@ -4,6 +4,8 @@
  * One read is under way at a time, on a worker thread; the clip is touched by
  * nobody else meanwhile. A slow disk makes the play slow, not the window. */
 
+#include <math.h>
+
 #include "fil-player.h"
 
 #define FRAMES_A_SECOND 25
@@ -22,6 +24,7 @@ struct _FilPlayer
   FilFrame   *frame;
   char       *error;
   double      full;
+  double      scale;      /* arcseconds a pixel, NaN: the file doesn't tell */
   FilClipRow *rows;       /* a copy, n_frames of them; NULL: none */
 };
 
@@ -168,6 +171,8 @@ fil_player_new (FilClip *clip)
   self->clip = clip;
   self->n_frames = fil_clip_get_n_frames (clip);
   self->full = fil_clip_get_full_scale (clip);
+  self->scale = NAN;
+  fil_clip_get_card_double (clip, "PXSCALE", &self->scale);
   rows = fil_clip_get_rows (clip, &have_times);
   if (rows != NULL)
     self->rows = g_memdup2 (rows, sizeof *rows * self->n_frames);
@@ -256,6 +261,15 @@ fil_player_get_full (FilPlayer *self)
   g_return_val_if_fail (FIL_IS_PLAYER (self), 0.0);
 
   return self->full;
+}
+
+/* Returns: arcseconds a pixel, NaN: the file doesn't tell */
+double
+fil_player_get_scale (FilPlayer *self)
+{
+  g_return_val_if_fail (FIL_IS_PLAYER (self), 0.0);
+
+  return self->scale;
 }
 
 /* Returns: (nullable) (transfer none): a row a frame, %NULL: the clip has none */

@@ -24,6 +24,7 @@ void              fil_player_seek         (FilPlayer  *self,
 FilFrame         *fil_player_dup_frame    (FilPlayer  *self);
 const char       *fil_player_get_error    (FilPlayer  *self);
 double            fil_player_get_full     (FilPlayer  *self);
+double            fil_player_get_scale    (FilPlayer  *self);
 const FilClipRow *fil_player_get_rows     (FilPlayer  *self);
 
 G_END_DECLS

@@ -383,3 +383,11 @@ fil_shelf_review_get_path (FilShelfReview *self)
 
   return self->open_path;
 }
+
+double
+fil_shelf_review_get_scale (FilShelfReview *self)
+{
+  g_return_val_if_fail (FIL_IS_SHELF_REVIEW (self), NAN);
+
+  return self->player != NULL ? fil_player_get_scale (self->player) : NAN;
+}

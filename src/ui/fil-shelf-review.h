@@ -20,6 +20,7 @@ gboolean  fil_shelf_review_open         (FilShelfReview *self,
                                          const char     *path,
                                          GError        **error);
 const char *fil_shelf_review_get_path   (FilShelfReview *self);   /* NULL: none is open */
+double    fil_shelf_review_get_scale    (FilShelfReview *self);   /* ″/px, NaN: unknown */
 FilFrame *fil_shelf_review_dup_frame    (FilShelfReview *self,
                                          double         *full);
 void      fil_shelf_review_pause        (FilShelfReview *self);

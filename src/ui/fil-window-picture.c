@@ -3,6 +3,8 @@
 
 #include <math.h>
 
+#include "fil-optics.h"
+#include "fil-sun.h"
 #include "fil-window-private.h"
 
 /* The patch of a new picture size: the largest centred square of the figure. */
@@ -55,6 +57,28 @@ show_live_frame (FilWindow *self)
   fil_picture_set_frame (self->picture, frame);
 }
 
+/* The scale of what is shown: the rig's, or the clip's own, which may have been
+ * recorded by another rig; without one there is no scale bar. */
+void
+fil_window_show_scale (FilWindow *self)
+{
+  const double km_per_arcsec = FIL_AU_KM * G_PI / (180.0 * 3600.0);  /* at 1 au */
+  FilOptics optics;
+
+  if (self->reviewing)
+    {
+      double scale = fil_shelf_review_get_scale (self->review);
+
+      fil_picture_set_scale (self->picture, scale, scale * km_per_arcsec);
+      return;
+    }
+  if (self->rig == NULL)
+    return;
+
+  fil_optics_compute (self->rig, &optics);
+  fil_picture_set_scale (self->picture, optics.plate_scale_arcsec_per_px, optics.km_per_px);
+}
+
 static void
 show_clip_frame (FilWindow *self)
 {
@@ -72,6 +96,7 @@ show_clip_frame (FilWindow *self)
 
       g_free (self->reviewed);
       self->reviewed = g_strdup (path);
+      fil_window_show_scale (self);
       look.full = isfinite (full) ? full : 0.0;
       fil_picture_set_look (self->picture, &look);
       fil_picture_stretch (self->picture);
@@ -123,6 +148,7 @@ fil_window_set_reviewing (FilWindow *self,
   g_object_set (self->picture, "show-patch", !reviewing, NULL);
   if (!reviewing)
     fil_window_show_look (self);
+  fil_window_show_scale (self);
   fil_window_show_state (self);
   fil_window_show_frame (self);
 }

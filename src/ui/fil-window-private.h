@@ -88,6 +88,7 @@ void fil_window_set_stretch     (FilWindow  *self,
                                  double      black,
                                  double      white);
 void fil_window_show_look       (FilWindow  *self);
+void fil_window_show_scale      (FilWindow  *self);
 void fil_window_set_reviewing   (FilWindow  *self,
                                  gboolean    reviewing);
 void fil_window_centre_patch    (FilWindow  *self);

@@ -28,7 +28,6 @@ show_numbers (FilWindow *self)
   if (isfinite (optics.plate_scale_arcsec_per_px))
     g_string_append_printf (text, _(" · %.3f″/px"), optics.plate_scale_arcsec_per_px);
   gtk_label_set_text (self->numbers_label, text->str);
-  fil_picture_set_scale (self->picture, optics.plate_scale_arcsec_per_px, optics.km_per_px);
 }
 
 /* Another rig ends a pass that is held; the live instrument sees to it. */
@@ -42,6 +41,7 @@ fil_window_set_rig (FilWindow *self,
 
   gtk_label_set_text (self->rig_label, fil_rig_get_name (rig));
   show_numbers (self);
+  fil_window_show_scale (self);
   fil_rig_popover_set_rig (self->rig_popover, rig);
   fil_shelf_aim_set_rig (self->aim, rig);
   fil_live_set_rig (self->live, rig);
