@@ -20,7 +20,6 @@ struct _FilClipItem
 
   char       *path, *title, *detail;
   GdkTexture *picture;    /* NULL: the clip has no frame that can be shown */
-  gint64      modified;
 };
 
 G_DEFINE_FINAL_TYPE (FilClipItem, fil_clip_item, G_TYPE_OBJECT)
@@ -122,15 +121,13 @@ title_of (FilClip    *clip,
 
 static FilClipItem *
 new_item (const char *folder,
-          const char *name,
-          gint64      modified)
+          const char *name)
 {
   FilClipItem *self = g_object_new (FIL_TYPE_CLIP_ITEM, NULL);
   g_autoptr (GError) error = NULL;
   g_autoptr (FilClip) clip = NULL;
 
   self->path = g_build_filename (folder, name, NULL);
-  self->modified = modified;
   clip = fil_clip_open (self->path, &error);
   if (clip == NULL)
     {
@@ -235,7 +232,7 @@ list_thread (GTask        *task,
     {
       const Entry *entry = &g_array_index (entries, Entry, i);
 
-      g_ptr_array_add (items, new_item (folder, entry->name, entry->modified));
+      g_ptr_array_add (items, new_item (folder, entry->name));
     }
   g_task_return_pointer (task, items, (GDestroyNotify) g_ptr_array_unref);
 }

@@ -295,12 +295,6 @@ fil_trace_graph_init (FilTraceGraph *self)
                                   _("Sharpness in time"), -1);
 }
 
-GtkWidget *
-fil_trace_graph_new (void)
-{
-  return g_object_new (FIL_TYPE_TRACE_GRAPH, NULL);
-}
-
 /**
  * fil_trace_graph_set_dots:
  * @dots: (array length=n_dots): oldest first; copied

@@ -12,7 +12,6 @@ G_BEGIN_DECLS
 #define FIL_TYPE_TRACE_GRAPH (fil_trace_graph_get_type ())
 G_DECLARE_FINAL_TYPE (FilTraceGraph, fil_trace_graph, FIL, TRACE_GRAPH, GtkWidget)
 
-GtkWidget *fil_trace_graph_new      (void);
 void       fil_trace_graph_set_dots (FilTraceGraph    *self,
                                      const FilLiveDot *dots,
                                      guint             n_dots,
