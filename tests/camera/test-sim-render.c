@@ -279,6 +279,68 @@ test_disturbances (void)
   world_clear (&world);
 }
 
+static double
+mean_count (const World     *world,
+            FilSimDirector  *director,
+            FilSimRenderer  *renderer,
+            guint64          index)
+{
+  const gsize n = (gsize) world->view.width * (gsize) world->view.height;
+  g_autofree guint16 *pixels = g_new (guint16, n);
+  FilFrameTruth truth;
+  FilSimMoment moment;
+  double sum = 0.0;
+
+  fil_sim_director_next (director, index, &world->panel.knobs, &moment);
+  fil_sim_renderer_render (renderer, &moment, (guint8 *) pixels, &truth);
+  for (gsize i = 0; i < n; i++)
+    sum += GUINT16_FROM_LE (pixels[i]);
+
+  return sum / (double) n - world->panel.knobs.black_counts;
+}
+
+/* The telescope runs to where it is sent, at the speed of its motors, and
+ * the picture goes the other way. Beside the disc there is little light, and
+ * less farther out; the way back finds the target where it was. */
+static void
+test_slewing (void)
+{
+  g_autoptr (FilSimDirector) director = NULL;
+  g_autoptr (FilSimRenderer) renderer = NULL;
+  FilSimMoment moment;
+  double disc, near, far;
+  World world;
+
+  world_init (&world, "sim:width=160,height=120,fps=10,target=quiet");
+  world.panel.knobs.exposure_ms = world.panel.max_exposure_ms = 90.0;
+  director = fil_sim_director_new (&world.settings, &world.optics, &world.panel.knobs, 1);
+  renderer = fil_sim_renderer_new (world.stage);
+  fil_sim_director_next (director, 0, &world.panel.knobs, &moment);
+  g_assert_cmpfloat (hypot (moment.shift_x_arcsec, moment.shift_y_arcsec), ==, 0.0);
+
+  world.panel.knobs.north_arcmin = 8.0;
+  fil_sim_director_next (director, 10, &world.panel.knobs, &moment);
+  g_assert_cmpfloat_with_epsilon (moment.shift_y_arcsec, -240.0, 1.0);
+  g_assert_true (fil_sim_director_is_evolving (director, &world.panel.knobs));
+  disc = mean_count (&world, director, renderer, 11);
+  fil_sim_director_next (director, 40, &world.panel.knobs, &moment);
+  g_assert_cmpfloat_with_epsilon (moment.shift_y_arcsec, -480.0, 1e-9);
+  g_assert_false (fil_sim_director_is_evolving (director, &world.panel.knobs));
+
+  world.panel.knobs.north_arcmin = 20.0;
+  near = mean_count (&world, director, renderer, 100);
+  world.panel.knobs.north_arcmin = 60.0;
+  far = mean_count (&world, director, renderer, 300);
+  g_assert_cmpfloat (near, <, 0.05 * disc);
+  g_assert_cmpfloat (near, >, 3.0 * far);     /* by 1/r²: (60/20)² = 9, and the sky's own */
+  g_assert_cmpfloat (far, >, 0.0);
+
+  world.panel.knobs.north_arcmin = 0.0;
+  fil_sim_director_next (director, 600, &world.panel.knobs, &moment);
+  g_assert_cmpfloat (hypot (moment.shift_x_arcsec, moment.shift_y_arcsec), ==, 0.0);
+  world_clear (&world);
+}
+
 int
 main (int   argc,
       char *argv[])
@@ -295,6 +357,7 @@ main (int   argc,
   g_test_add_data_func ("/sim/render/seams/gradual", GINT_TO_POINTER (TRUE), test_seams);
   g_test_add_func ("/sim/render/focuser", test_focuser);
   g_test_add_func ("/sim/render/disturbances", test_disturbances);
+  g_test_add_func ("/sim/render/slewing", test_slewing);
 
   return g_test_run ();
 }

@@ -23,6 +23,7 @@
 #define FOCUSER_UM_S      1500.0   /* at the sensor */
 #define FOCUSER_LAG_S     0.12     /* from command to motion */
 #define BACKLASH_UM       40.0
+#define SLEW_ARCSEC_S     240.0    /* by the hand box */
 #define KNOCK_ARCSEC      12.0
 #define KNOCK_DECAY_S     0.6
 #define KNOCK_HZ          6.0
@@ -46,6 +47,7 @@ struct _FilSimDirector
   FilSimAirPlace air;
   double         ground_vx, ground_vy, high_vx, high_vy;
   double         drift_arcsec;       /* to the west */
+  double         west_arcsec, north_arcsec;   /* where the telescope points, beside the target */
 
   double         motor_um;           /* of the focuser */
   double         carriage_um;        /* follows with backlash */
@@ -89,6 +91,8 @@ fil_sim_director_new (const FilSimSettings *settings,
   director->centrings = knobs->centrings;
   director->motor_um = director->carriage_um = director->command_um = knobs->focus_um;
   director->command_age_s = 1e6;
+  director->west_arcsec = 60.0 * knobs->west_arcmin;
+  director->north_arcsec = 60.0 * knobs->north_arcmin;
   /* Anywhere over the screens. */
   director->air.ground_x = fil_sim_random_range (&random, 0.0, 100.0);
   director->air.ground_y = fil_sim_random_range (&random, 0.0, 100.0);
@@ -182,6 +186,28 @@ step_focuser (FilSimDirector    *director,
                                          director->motor_um);
 }
 
+static gboolean
+is_slewing (const FilSimDirector *director,
+            const FilSimKnobs    *knobs)
+{
+  return director->west_arcsec != 60.0 * knobs->west_arcmin ||
+         director->north_arcsec != 60.0 * knobs->north_arcmin;
+}
+
+/* Both axes run at one speed, as motors do. */
+static void
+step_slew (FilSimDirector    *director,
+           const FilSimKnobs *knobs,
+           double             dt)
+{
+  double reach = SLEW_ARCSEC_S * dt;
+
+  director->west_arcsec += fil_sim_clamp (60.0 * knobs->west_arcmin - director->west_arcsec,
+                                          -reach, reach);
+  director->north_arcsec += fil_sim_clamp (60.0 * knobs->north_arcmin - director->north_arcsec,
+                                           -reach, reach);
+}
+
 static void
 step_mount (FilSimDirector    *director,
             const FilSimKnobs *knobs,
@@ -193,7 +219,10 @@ step_mount (FilSimDirector    *director,
     {
       director->centrings = knobs->centrings;
       director->drift_arcsec = 0.0;
+      director->west_arcsec = 60.0 * knobs->west_arcmin;
+      director->north_arcsec = 60.0 * knobs->north_arcmin;
     }
+  step_slew (director, knobs, dt);
 
   director->knock_age_s += dt;
   if (knobs->knocks != director->knocks)
@@ -233,7 +262,7 @@ advance_to (FilSimDirector    *director,
     step (director, knobs, rest / n);
 }
 
-/* Drift and knocks, arcsec in the picture. */
+/* Drift, slewing and knocks, arcsec in the picture. */
 static void
 set_shift (const FilSimDirector *director,
            FilSimMoment         *moment)
@@ -243,10 +272,11 @@ set_shift (const FilSimDirector *director,
   if (age < 12.0 * KNOCK_DECAY_S)
     swing = KNOCK_ARCSEC * exp (-age / KNOCK_DECAY_S) * sin (2.0 * M_PI * KNOCK_HZ * age);
 
-  /* West is to the right, north up; a mirror turns the picture. */
-  moment->shift_x_arcsec = director->parity * director->drift_arcsec +
+  /* West is to the right, north up; a mirror turns the picture. The picture
+   * goes where the telescope doesn't. */
+  moment->shift_x_arcsec = director->parity * (director->drift_arcsec - director->west_arcsec) +
                            swing * cos (director->knock_angle);
-  moment->shift_y_arcsec = swing * sin (director->knock_angle);
+  moment->shift_y_arcsec = swing * sin (director->knock_angle) - director->north_arcsec;
 }
 
 static void
@@ -312,5 +342,5 @@ fil_sim_director_is_evolving (const FilSimDirector *director,
                               const FilSimKnobs    *knobs)
 {
   return !knobs->drive || knobs->clouds > 0.0 || knobs->focus_um != director->motor_um ||
-         director->knock_age_s < 12.0 * KNOCK_DECAY_S;
+         director->knock_age_s < 12.0 * KNOCK_DECAY_S || is_slewing (director, knobs);
 }

@@ -26,6 +26,8 @@ typedef struct
   double   wind_m_s;
   double   clouds;
   gboolean drive;
+  double   west_arcmin;       /* where the telescope is to point, beside the target */
+  double   north_arcmin;
   guint    knocks;            /* how often somebody touched the telescope */
   guint    centrings;         /* how often the picture was brought back */
 } FilSimKnobs;

@@ -13,6 +13,7 @@
 #define USUAL_BRIGHT     0.55           /* the disc's centre, of full */
 #define MIN_EXPOSURE_MS  0.001
 #define MAX_GAIN_DB      36.0
+#define MAX_SLEW_ARCMIN  120.0
 
 /* A control and the place of its value in the panel. */
 typedef struct
@@ -41,6 +42,10 @@ static const Knob all_knobs[] = {
     PLACE (target), 0, FIL_SIM_N_TARGETS - 1, 1, 0 },
   { FIL_SIM_KNOB_DRIVE, N_("Drive"), NULL, FIL_CONTROL_BOOLEAN, FIL_ROLE_NONE,
     PLACE (knobs.drive), 0, 1, 1, 1 },
+  { FIL_SIM_KNOB_WEST, N_("Telescope towards west"), "′", FIL_CONTROL_REAL, FIL_ROLE_NONE,
+    PLACE (knobs.west_arcmin), -MAX_SLEW_ARCMIN, MAX_SLEW_ARCMIN, 0.5, 0 },
+  { FIL_SIM_KNOB_NORTH, N_("Telescope towards north"), "′", FIL_CONTROL_REAL, FIL_ROLE_NONE,
+    PLACE (knobs.north_arcmin), -MAX_SLEW_ARCMIN, MAX_SLEW_ARCMIN, 0.5, 0 },
   { FIL_SIM_KNOB_CENTRE, N_("Centre the target"), NULL, FIL_CONTROL_BUTTON, FIL_ROLE_NONE,
     PLACE (knobs.centrings), 0, 0, 0, 0 },
   { FIL_SIM_KNOB_KNOCK, N_("Touch the telescope"), NULL, FIL_CONTROL_BUTTON, FIL_ROLE_NONE,
@@ -239,6 +244,8 @@ set_value (FilSimPanel *panel,
   if (knob->type == FIL_CONTROL_BUTTON)
     {
       *(guint *) place += 1;
+      if (knob->id == FIL_SIM_KNOB_CENTRE)
+        panel->knobs.west_arcmin = panel->knobs.north_arcmin = 0.0;
       return TRUE;
     }
   if (value == NULL)

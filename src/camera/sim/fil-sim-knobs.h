@@ -22,6 +22,8 @@ typedef enum
   FIL_SIM_KNOB_WIND,
   FIL_SIM_KNOB_CLOUDS,
   FIL_SIM_KNOB_ASTIGMATISM,
+  FIL_SIM_KNOB_WEST,
+  FIL_SIM_KNOB_NORTH,
 } FilSimKnobId;
 
 /* All that stands behind the controls. */

@@ -24,6 +24,9 @@
 #define SPOTS_X (-95.0)
 #define SPOTS_Y 180.0
 
+#define SKY_AT_LIMB      6e-4         /* light beside the disc, of the disc's centre */
+#define SKY_FAR          4e-6
+
 #define FACULAE_MU       0.88         /* nearer to the centre none are seen */
 #define MAX_DRAWN_POINTS 16000000.0   /* bound on the time and memory of a texture */
 
@@ -331,6 +334,18 @@ look_at_surface (const FilSimScene *scene,
   return 0.25f * sum;
 }
 
+/* Light beside the disc, of the disc's centre: air and optics scatter some of
+ * the Sun's, less the farther from it; the sky's own blue remains. Orders of
+ * magnitude from memory: some hundred millionths beside the limb at a lowland
+ * site, of the same order as a clean refractor's own. */
+static double
+sky_light (double r_arcsec)
+{
+  double radii = MAX (r_arcsec / SEMIDIAMETER_ARCSEC, 1.0);
+
+  return SKY_AT_LIMB / (radii * radii) + SKY_FAR;
+}
+
 /* Light at a direction where the Sun's sphere shows: foreshortened. */
 static double
 look_near_limb (const FilSimScene *scene,
@@ -342,7 +357,7 @@ look_near_limb (const FilSimScene *scene,
   double share = fil_sim_clamp ((SEMIDIAMETER_ARCSEC - r) / scene->step_arcsec + 0.5, 0.0, 1.0);
 
   if (share <= 0.0)
-    return 0.0;
+    return sky_light (r);
 
   sine = MIN (r / SEMIDIAMETER_ARCSEC, 1.0);
   mu = sqrt (1.0 - sine * sine);
@@ -350,7 +365,7 @@ look_near_limb (const FilSimScene *scene,
   across = SEMIDIAMETER_ARCSEC * atan2 (y, x);
   granulation = (0.3 + 0.7 * mu) * (double) granules_between (scene->granules, along, across);
 
-  return share * fil_sim_scene_limb_darkening (scene->wavelength_nm, mu) *
+  return sky_light (r) + share * fil_sim_scene_limb_darkening (scene->wavelength_nm, mu) *
          ((double) look_at_surface (scene, (float) granulation, x - scene->centre_x,
                                     y - scene->centre_y) +
           faculae (scene, along, across, mu));
