@@ -10,13 +10,14 @@ packages_build=(
   gcc libc6-dev meson ninja-build pkg-config python3 gettext
   gtk-update-icon-cache desktop-file-utils
   libglib2.0-dev libgudev-1.0-dev libjson-glib-dev
-  libgtk-4-dev libadwaita-1-dev libgsound-dev
+  libgtk-4-dev libadwaita-1-dev libgsound-dev libgstreamer1.0-dev
   libcfitsio-dev liberfa-dev wcslib-dev libfftw3-dev
   libpng-dev libjpeg-dev
 )
 
 # To use it: what the libraries above don't bring along.
 packages_run=(
+  gstreamer1.0-plugins-base gstreamer1.0-plugins-good
   adwaita-icon-theme sound-theme-freedesktop librsvg2-common fonts-dejavu-core shared-mime-info
 )
 
