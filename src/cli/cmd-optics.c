@@ -8,81 +8,98 @@
 
 #include "cli.h"
 #include "fil-findings.h"
-#include "fil-optics.h"
+#include "fil-numbers.h"
+#include "fil-utc.h"
 
-/* @key: in the JSON; %NULL: for people only. @label: %NULL: for programs only */
 typedef struct
 {
-  const char *group;
-  const char *label;
   const char *key;
-  const char *unit;
-  int         digits;
   gsize       offset;
 } Number;
 
-#define AT(field) G_STRUCT_OFFSET (FilOptics, field)
+#define OPTICS(field) { #field, G_STRUCT_OFFSET (FilEstimates, optics.field) }
+#define MORE(field) { #field, G_STRUCT_OFFSET (FilEstimates, field) }
 
+/* At 1 au, as ever. */
 static const Number numbers[] = {
-  { N_("Telescope"), N_("aperture"), NULL, "mm", 1, AT (aperture_mm) },
-  { N_("Telescope"), N_("focal length at the sensor"), "focal_length_mm", "mm", 1,
-    AT (focal_length_mm) },
-  { N_("Telescope"), N_("focal ratio at the sensor"), "focal_ratio", "", 2, AT (focal_ratio) },
-  { N_("Telescope"), N_("magnification behind the objective"), "magnification", "×", 3,
-    AT (magnification) },
-  { N_("Telescope"), N_("optical density at the sensor"), NULL, "", 2, AT (density) },
+  OPTICS (focal_length_mm),
+  OPTICS (focal_ratio),
+  OPTICS (magnification),
+  OPTICS (wavelength_nm),
+  OPTICS (rayleigh_arcsec),
+  OPTICS (dawes_arcsec),
+  OPTICS (cutoff_arcsec),
+  OPTICS (airy_diameter_um),
+  OPTICS (plate_scale_arcsec_per_px),
+  OPTICS (samples_per_cutoff),
+  OPTICS (field_width_arcsec),
+  OPTICS (field_height_arcsec),
+  OPTICS (depth_of_focus_um),
+  OPTICS (focuser_depth_of_focus_um),
+  OPTICS (sun_diameter_mm),
+  OPTICS (km_per_px),
+  OPTICS (electrons_per_ms),
+};
 
-  { N_("Resolution"), N_("wavelength"), "wavelength_nm", "nm", 1, AT (wavelength_nm) },
-  { N_("Resolution"), N_("Rayleigh’s limit"), "rayleigh_arcsec", "″", 3, AT (rayleigh_arcsec) },
-  { N_("Resolution"), N_("Dawes’ limit"), "dawes_arcsec", "″", 3, AT (dawes_arcsec) },
-  { N_("Resolution"), N_("finest period that gets through"), "cutoff_arcsec", "″", 3,
-    AT (cutoff_arcsec) },
-  { N_("Resolution"), N_("Airy disc’s diameter"), "airy_diameter_um", "µm", 2,
-    AT (airy_diameter_um) },
-
-  { N_("Sampling"), N_("plate scale"), "plate_scale_arcsec_per_px", "″/px", 4,
-    AT (plate_scale_arcsec_per_px) },
-  { N_("Sampling"), N_("pixels in the finest period"), "samples_per_cutoff", "px", 2,
-    AT (samples_per_cutoff) },
-  { N_("Sampling"), N_("field’s width"), "field_width_arcsec", "″", 1, AT (field_width_arcsec) },
-  { N_("Sampling"), N_("field’s height"), "field_height_arcsec", "″", 1,
-    AT (field_height_arcsec) },
-
-  { N_("Focus"), N_("depth of focus at the sensor, ±"), "depth_of_focus_um", "µm", 1,
-    AT (depth_of_focus_um) },
-  { N_("Focus"), N_("depth of focus at the focuser, ±"), "focuser_depth_of_focus_um", "µm", 1,
-    AT (focuser_depth_of_focus_um) },
-
-  { N_("The Sun at 1 au"), N_("diameter at the sensor"), "sun_diameter_mm", "mm", 2,
-    AT (sun_diameter_mm) },
-  { N_("The Sun at 1 au"), N_("size of a pixel on the Sun"), "km_per_px", "km", 1,
-    AT (km_per_px) },
-  { N_("The Sun at 1 au"), N_("signal of the disc’s middle (estimate)"), "electrons_per_ms",
-    N_("electrons/ms"), 0, AT (electrons_per_ms) },
+/* At the Sun's distance of the moment asked for. */
+static const Number more_numbers[] = {
+  MORE (distance_au),
+  MORE (semidiameter_arcsec),
+  MORE (field_width_share_of_sun),
+  MORE (field_height_share_of_sun),
+  MORE (field_share_of_sun),
+  MORE (sun_share_of_field),
+  MORE (well_magnification_min),
+  MORE (well_magnification_max),
+  MORE (now_km_per_px),
+  MORE (now_sun_diameter_mm),
+  MORE (first_focus_sun_diameter_mm),
+  MORE (band_low_nm),
+  MORE (band_high_nm),
+  MORE (secondary_spectrum_um),
+  MORE (secondary_spectrum_share_of_depth),
+  MORE (field_sag_corner_um),
+  MORE (field_sag_share_of_depth),
+  MORE (aperture_w),
+  MORE (first_focus_heat_w_per_cm2),
+  MORE (behind_wedge_heat_w_per_cm2),
+  MORE (exposure_estimate_ms),
+  MORE (drift_arcsec_per_s),
+  MORE (drift_width_s),
+  MORE (drift_height_s),
+  { "r0_mm", G_STRUCT_OFFSET (FilEstimates, air.r0_mm) },
+  { "wind_m_s", G_STRUCT_OFFSET (FilEstimates, air.wind_m_s) },
+  MORE (freeze_exposure_ms),
+  MORE (rotation_arcsec_per_min),
+  MORE (rotation_half_pixel_s),
 };
 
 extern const FilCommand fil_command_optics;
 
-static double
-value_of (const FilOptics *optics,
-          const Number    *number)
+static void
+print_numbers (JsonBuilder        *json,
+               const FilEstimates *estimates,
+               const Number       *which,
+               gsize               n)
 {
-  return G_STRUCT_MEMBER (double, optics, number->offset);
+  for (gsize i = 0; i < n; i++)
+    fil_cli_json_number (json, which[i].key,
+                         G_STRUCT_MEMBER (double, estimates, which[i].offset));
 }
 
 static void
-print_json (const FilRig    *rig,
-            const FilOptics *optics,
-            const GPtrArray *findings)
+print_json (const FilRig       *rig,
+            const FilEstimates *estimates,
+            const GPtrArray    *findings)
 {
   g_autoptr (JsonBuilder) json = json_builder_new ();
 
   json_builder_begin_object (json);
   fil_cli_json_string (json, "name", fil_rig_get_name (rig));
-  for (gsize i = 0; i < G_N_ELEMENTS (numbers); i++)
-    if (numbers[i].key != NULL)
-      fil_cli_json_number (json, numbers[i].key, value_of (optics, &numbers[i]));
-  fil_cli_json_int (json, "reflections", optics->reflections);
+  print_numbers (json, estimates, numbers, G_N_ELEMENTS (numbers));
+  fil_cli_json_int (json, "reflections", estimates->optics.reflections);
+  fil_cli_json_string (json, "sampling", fil_sampling_to_key (estimates->sampling));
+  print_numbers (json, estimates, more_numbers, G_N_ELEMENTS (more_numbers));
 
   json_builder_set_member_name (json, "findings");
   json_builder_begin_array (json);
@@ -102,19 +119,52 @@ print_json (const FilRig    *rig,
   fil_cli_json_print (json);
 }
 
+/* Broken between words, each line set in. */
 static void
-print_number (const Number    *number,
-              const FilOptics *optics)
+print_wrapped (const char *text)
 {
-  const char *label = _(number->label);
-  int pad = MAX (40 - (int) g_utf8_strlen (label, -1), 1);
-  double value = value_of (optics, number);
+  g_auto (GStrv) words = g_strsplit (text, " ", -1);
+  glong column = 0;
 
-  if (isfinite (value))
-    printf ("  %s%*s%12.*f %s\n", label, pad, "", number->digits, value,
-            number->unit[0] != '\0' ? _(number->unit) : "");
-  else
-    printf ("  %s%*s%12s\n", label, pad, "", _("unknown"));
+  for (guint i = 0; words[i] != NULL; i++)
+    {
+      glong length = g_utf8_strlen (words[i], -1);
+
+      if (i > 0 && column + 1 + length > 72)
+        column = 0;
+      printf ("%s%s", i == 0 ? "      " : column == 0 ? "\n      " : " ", words[i]);
+      column += length + 1;
+    }
+  printf ("\n");
+}
+
+static void
+print_number (const FilNumber *number)
+{
+  g_autofree char *notes = fil_number_dup_notes (number);
+  int pad = MAX (42 - (int) g_utf8_strlen (number->name, -1), 1);
+
+  if (number->value == NULL)
+    return;
+
+  printf ("  %s%*s%s\n", number->name, pad, "", number->value);
+  if (number->verdict != NULL)
+    print_wrapped (number->verdict);
+  if (notes != NULL)
+    print_wrapped (notes);
+}
+
+static void
+print_groups (const GPtrArray *groups)
+{
+  for (guint i = 0; i < groups->len; i++)
+    {
+      const FilNumberGroup *group = g_ptr_array_index (groups, i);
+
+      printf ("\n%s\n", group->title);
+      for (guint j = 0; j < group->items->len; j++)
+        print_number (g_ptr_array_index (group->items, j));
+    }
 }
 
 static const char *
@@ -127,11 +177,9 @@ level_text (FilFindingLevel level)
 
 static void
 print_text (const FilRig    *rig,
-            const FilOptics *optics,
+            const GPtrArray *groups,
             const GPtrArray *findings)
 {
-  const char *group = NULL;
-
   printf ("%s\n\n%s\n", fil_rig_get_name (rig), _("Light path, from the sky"));
   for (guint i = 0; i < fil_rig_get_n_elements (rig); i++)
     {
@@ -140,16 +188,7 @@ print_text (const FilRig    *rig,
       printf ("  %u  %s\n", i + 1, element);
     }
 
-  for (gsize i = 0; i < G_N_ELEMENTS (numbers); i++)
-    {
-      if (numbers[i].group != group)
-        printf ("\n%s\n", _(numbers[i].group));
-      group = numbers[i].group;
-      print_number (&numbers[i], optics);
-    }
-  printf ("\n%s: %d (%s)\n", _("Reflections"), optics->reflections,
-          optics->reflections % 2 == 1 ? _("the picture is mirrored")
-                                       : _("the picture is not mirrored"));
+  print_groups (groups);
 
   printf ("\n%s\n", _("Findings on the light path"));
   for (guint i = 0; i < findings->len; i++)
@@ -162,22 +201,114 @@ print_text (const FilRig    *rig,
                       "local rules come first."));
 }
 
+typedef struct
+{
+  gboolean as_json;
+  char    *time, *r0, *wind;
+} Options;
+
+static void
+options_clear (Options *options)
+{
+  g_free (options->time);
+  g_free (options->r0);
+  g_free (options->wind);
+}
+
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Options, options_clear)
+
+/* @text: (nullable): not given: @value stays
+ *
+ * Returns: %FALSE where it is no number above 0 */
+static gboolean
+take_positive (const char *text,
+               double     *value)
+{
+  double read;
+
+  if (text == NULL)
+    return TRUE;
+  if (!fil_cli_parse_number (text, &read) || !isfinite (read) || !(read > 0.0))
+    return FALSE;
+  *value = read;
+
+  return TRUE;
+}
+
+/* @sun: (out): not touched without --time
+ *
+ * Returns: an exit status; %FIL_EXIT_DONE: go on */
+static int
+take_options (const Options *options,
+              FilSun        *sun,
+              FilAir        *air)
+{
+  g_autoptr (GError) error = NULL;
+  gint64 utc_ns;
+
+  if (!take_positive (options->r0, &air->r0_mm))
+    return fil_cli_usage_error (&fil_command_optics, _("%s takes a number above 0"), "--r0-mm");
+  if (!take_positive (options->wind, &air->wind_m_s))
+    return fil_cli_usage_error (&fil_command_optics, _("%s takes a number above 0"),
+                                "--wind-m-s");
+  if (options->time == NULL)
+    return FIL_EXIT_DONE;
+  if (!fil_utc_parse (options->time, &utc_ns))
+    return fil_cli_usage_error (&fil_command_optics,
+                                _("--time takes a moment like 2026-08-12T17:30:00, in UTC"));
+  if (!fil_sun_compute (utc_ns, NAN, NAN, NAN, sun, &error))
+    return fil_cli_fail ("optics", error);
+
+  return FIL_EXIT_DONE;
+}
+
+static void
+print (const FilRig  *rig,
+       const Options *options,
+       const FilSun  *sun,
+       const FilAir  *air)
+{
+  g_autoptr (GPtrArray) findings = fil_findings_list (rig);
+
+  if (options->as_json)
+    {
+      FilEstimates estimates;
+
+      fil_estimates_compute (rig, sun, air, &estimates);
+      print_json (rig, &estimates, findings);
+    }
+  else
+    {
+      g_autoptr (GPtrArray) groups = fil_numbers_list (rig, sun, air);
+
+      print_text (rig, groups, findings);
+    }
+}
+
 static int
 run (int    argc,
      char **argv)
 {
-  gboolean as_json = FALSE;
+  g_auto (Options) options = { 0 };
   const GOptionEntry entries[] = {
-    { "json", 0, 0, G_OPTION_ARG_NONE, &as_json, N_("Print one JSON object"), NULL },
+    { "time", 0, 0, G_OPTION_ARG_STRING, &options.time,
+      N_("The Sun as at that moment, in UTC; without it 1 au"), "ISO8601" },
+    { "r0-mm", 0, 0, G_OPTION_ARG_STRING, &options.r0, N_("Steadiness of the air: r0"), "MM" },
+    { "wind-m-s", 0, 0, G_OPTION_ARG_STRING, &options.wind,
+      N_("Wind that carries the turbulence across"), "SPEED" },
+    { "json", 0, 0, G_OPTION_ARG_NONE, &options.as_json, N_("Print one JSON object"), NULL },
     { 0 },
   };
   g_autoptr (FilRig) rig = NULL;
-  g_autoptr (GPtrArray) findings = NULL;
   g_autoptr (GError) error = NULL;
-  FilOptics optics;
+  FilAir air = { FIL_AIR_R0_MM, FIL_AIR_WIND_M_S };
+  FilSun sun;
   int status;
 
   if (!fil_cli_parse (&fil_command_optics, entries, &argc, &argv, 1, 1, &status))
+    return status;
+  status = take_options (&options, &sun, &air);
+  if (status != FIL_EXIT_DONE)
     return status;
 
   /* The message begins with the file, and has the line where one is at fault. */
@@ -185,12 +316,8 @@ run (int    argc,
   if (rig == NULL)
     return fil_cli_fail ("optics", error);
 
-  fil_optics_compute (rig, &optics);
-  findings = fil_findings_list (rig);
-  if (as_json)
-    print_json (rig, &optics, findings);
-  else
-    print_text (rig, &optics, findings);
+  print (rig, &options, options.time != NULL ? &sun : NULL,
+         options.r0 != NULL || options.wind != NULL ? &air : NULL);
 
   return FIL_EXIT_DONE;
 }

@@ -27,10 +27,6 @@
 #define LIGHT_M_S         299792458.0      /* exact, SI */
 #define BOLTZMANN_J_K     1.380649e-23     /* exact, SI 2019 */
 #define SUN_K             5772.0
-#define SKY               0.75
-#define OBJECTIVE         0.90
-#define PEAK              0.90
-#define QUANTUM           0.60
 #define WEDGE_INDEX       1.5168           /* BK7 at 587.6 nm, from memory */
 #define ARCSEC_PER_RAD    206264.80624709636
 
@@ -52,8 +48,10 @@ fil_light_wedge_reflectance (double index)
   return 0.5 * (s * s + p * p);
 }
 
-static double
-element_density (const FilElement *element)
+/* Returns: the optical density of a front filter, a wedge or a density filter;
+ *   0 of everything else; NaN where it isn't told */
+double
+fil_light_element_density (const FilElement *element)
 {
   double reflectance = element->reflectance_percent / 100.0;
 
@@ -84,7 +82,7 @@ fil_light_path_density (const FilRig *rig,
   double density = 0.0;
 
   for (guint i = 0; i < n_elements; i++)
-    density += element_density (fil_rig_get_element (rig, i));
+    density += fil_light_element_density (fil_rig_get_element (rig, i));
 
   return density;
 }
@@ -162,17 +160,20 @@ transmission (const FilRig    *rig,
               const FilOptics *optics)
 {
   const FilElement *polariser = find_before (rig, n_elements, FIL_ELEMENT_POLARISER);
-  double share = SKY * OBJECTIVE * pow (10.0, -optics->density);
+  const FilElement *camera = fil_rig_find (rig, FIL_ELEMENT_CAMERA);
+  double share = FIL_LIGHT_SKY * FIL_LIGHT_OBJECTIVE * pow (10.0, -optics->density);
 
   for (guint i = 0; i < n_elements; i++)
     if (fil_rig_get_element (rig, i)->kind == FIL_ELEMENT_BANDPASS)
-      share *= fraction_or (fil_rig_get_element (rig, i)->peak_percent, PEAK);
+      share *= fraction_or (fil_rig_get_element (rig, i)->peak_percent, FIL_LIGHT_PEAK);
 
   if (polariser != NULL)
     share *= find_before (rig, n_elements, FIL_ELEMENT_WEDGE) != NULL ? NAN : 0.5;
 
-  return share * fraction_or (fil_rig_find (rig, FIL_ELEMENT_CAMERA)->quantum_efficiency_percent,
-                              QUANTUM);
+  if (camera == NULL)
+    return NAN;
+
+  return share * fraction_or (camera->quantum_efficiency_percent, FIL_LIGHT_QUANTUM);
 }
 
 /**

@@ -9,7 +9,14 @@
 
 G_BEGIN_DECLS
 
+/* What is assumed where the rig doesn't tell: see fil-light.c. */
+#define FIL_LIGHT_SKY        0.75
+#define FIL_LIGHT_OBJECTIVE  0.90
+#define FIL_LIGHT_PEAK       0.90
+#define FIL_LIGHT_QUANTUM    0.60
+
 double fil_light_wedge_reflectance  (double           index);
+double fil_light_element_density    (const FilElement *element);
 double fil_light_path_density       (const FilRig    *rig,
                                      guint            n_elements);
 double fil_light_sun_irradiance     (double           wavelength_nm);

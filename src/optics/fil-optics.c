@@ -114,9 +114,26 @@ compute_sampling (FilOptics *optics)
   optics->km_per_px = positive (scale / ARCSEC_PER_RAD * FIL_AU_KM);
 }
 
+/* What a rig that is still being put together lacks. */
+static const FilElement missing = {
+  .aperture_mm = NAN,
+  .focal_length_mm = NAN,
+  .obstruction_mm = NAN,
+  .pixel_um = NAN,
+};
+
+static const FilElement *
+find_or_missing (const FilRig   *rig,
+                 FilElementKind  kind)
+{
+  const FilElement *element = fil_rig_find (rig, kind);
+
+  return element != NULL ? element : &missing;
+}
+
 /**
  * fil_optics_compute:
- * @rig: a complete rig
+ * @rig: may lack its objective or its camera: what hangs on them is NaN then
  * @optics: (out caller-allocates): every number positive and finite, or NaN
  *
  * Small angles: the field's size is the plate scale times its pixels. Any
@@ -131,8 +148,8 @@ fil_optics_compute (const FilRig *rig,
 
   g_return_if_fail (rig != NULL && optics != NULL);
 
-  objective = fil_rig_find (rig, FIL_ELEMENT_OBJECTIVE);
-  camera = fil_rig_find (rig, FIL_ELEMENT_CAMERA);
+  objective = find_or_missing (rig, FIL_ELEMENT_OBJECTIVE);
+  camera = find_or_missing (rig, FIL_ELEMENT_CAMERA);
   n = count_before_camera (rig);
 
   *optics = (FilOptics) {
