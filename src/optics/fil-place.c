@@ -99,6 +99,144 @@ fil_place_put_spot (FilPlace     *place,
 }
 
 /**
+ * fil_place_to_disc:
+ * @x: FITS pixel
+ * @latitude_deg: (out): heliographic; NaN beside the disc
+ * @longitude_deg: (out): Stonyhurst
+ * @mu: (out): see fil_disc_to_angle()
+ *
+ * Takes the place as it is, measured or not.
+ *
+ * Returns: %FALSE beside the disc
+ */
+gboolean
+fil_place_to_disc (const FilPlace *place,
+                   const FilSun   *sun,
+                   double          x,
+                   double          y,
+                   double         *latitude_deg,
+                   double         *longitude_deg,
+                   double         *mu)
+{
+  double x_arcsec, y_arcsec;
+  FilWcs wcs;
+
+  fil_wcs_from_place (place, sun, &wcs);
+  fil_wcs_to_angle (&wcs, x, y, &x_arcsec, &y_arcsec);
+
+  return fil_disc_from_angle (sun, x_arcsec, y_arcsec, latitude_deg, longitude_deg, mu);
+}
+
+/* The way back. Returns: %FALSE, and the pixel untouched, where the point is
+ * behind the limb or the scale unknown */
+gboolean
+fil_place_from_disc (const FilPlace *place,
+                     const FilSun   *sun,
+                     double          latitude_deg,
+                     double          longitude_deg,
+                     double         *x,
+                     double         *y)
+{
+  double x_arcsec, y_arcsec, mu;
+  FilWcs wcs;
+
+  fil_wcs_from_place (place, sun, &wcs);
+
+  return fil_disc_to_angle (sun, latitude_deg, longitude_deg, &x_arcsec, &y_arcsec, &mu) &&
+         fil_wcs_to_pixel (&wcs, x_arcsec, y_arcsec, x, y);
+}
+
+/* Angles and place of one pixel. */
+static void
+see (const FilPlace *place,
+     const FilSun   *sun,
+     double          x,
+     double          y,
+     FilPlaceErrors *seen)
+{
+  FilWcs wcs;
+  double mu;
+
+  fil_wcs_from_place (place, sun, &wcs);
+  fil_wcs_to_angle (&wcs, x, y, &seen->x_arcsec, &seen->y_arcsec);
+  fil_disc_from_angle (sun, seen->x_arcsec, seen->y_arcsec, &seen->latitude_deg,
+                       &seen->longitude_deg, &mu);
+}
+
+/* Half of what changes when one number of the place is moved to both sides. */
+static void
+add_error (const FilPlace *place,
+           const FilSun   *sun,
+           double          x,
+           double          y,
+           gsize           offset,
+           double          error,
+           FilPlaceErrors *squares)
+{
+  FilPlaceErrors low, high;
+  FilPlace moved = *place;
+  double *number = (double *) (void *) ((char *) &moved + offset);
+  double middle = *number, half;
+
+  *number = middle - error;
+  see (&moved, sun, x, y, &low);
+  *number = middle + error;
+  see (&moved, sun, x, y, &high);
+
+  half = 0.5 * (high.x_arcsec - low.x_arcsec);
+  squares->x_arcsec += half * half;
+  half = 0.5 * (high.y_arcsec - low.y_arcsec);
+  squares->y_arcsec += half * half;
+  half = 0.5 * (high.latitude_deg - low.latitude_deg);
+  squares->latitude_deg += half * half;
+  half = 0.5 * remainder (high.longitude_deg - low.longitude_deg, 360.0);
+  squares->longitude_deg += half * half;
+}
+
+/**
+ * fil_place_get_errors:
+ * @x: FITS pixel
+ * @errors: (out caller-allocates): untouched on failure
+ *
+ * How well the coordinates of a pixel are known: the errors of centre, angle
+ * and scale, each moved to both sides, added in quadrature.
+ *
+ * Returns: %FALSE where centre, angle or scale weren't measured
+ */
+gboolean
+fil_place_get_errors (const FilPlace *place,
+                      const FilSun   *sun,
+                      double          x,
+                      double          y,
+                      FilPlaceErrors *errors)
+{
+  FilPlaceErrors squares = { 0 };
+
+  g_return_val_if_fail (place != NULL && sun != NULL && errors != NULL, FALSE);
+
+  if (!place->placed || !place->oriented || !isfinite (place->centre_error_px) ||
+      !isfinite (place->plate_scale_error) || !isfinite (place->position_angle_error_deg))
+    return FALSE;
+
+  add_error (place, sun, x, y, G_STRUCT_OFFSET (FilPlace, centre_x), place->centre_error_px,
+             &squares);
+  add_error (place, sun, x, y, G_STRUCT_OFFSET (FilPlace, centre_y), place->centre_error_px,
+             &squares);
+  add_error (place, sun, x, y, G_STRUCT_OFFSET (FilPlace, position_angle_deg),
+             place->position_angle_error_deg, &squares);
+  add_error (place, sun, x, y, G_STRUCT_OFFSET (FilPlace, plate_scale_arcsec_per_px),
+             place->plate_scale_error, &squares);
+  *errors = (FilPlaceErrors) {
+    .x_arcsec = sqrt (squares.x_arcsec),
+    .y_arcsec = sqrt (squares.y_arcsec),
+    .latitude_deg = sqrt (squares.latitude_deg),
+    .longitude_deg = sqrt (squares.longitude_deg),
+  };
+
+  return TRUE;
+}
+
+/**
  * fil_wcs_from_place:
  * @sun: gives the position angle of the Sun's axis
  * @wcs: (out caller-allocates): NaN scales where the scale is unknown

@@ -31,6 +31,14 @@ typedef struct
   double   centre_error_px;                /* 1 sigma; NaN: not placed */
 } FilPlace;
 
+/* 1 sigma, of one pixel. */
+typedef struct
+{
+  double x_arcsec, y_arcsec;             /* helioprojective */
+  double latitude_deg, longitude_deg;    /* heliographic; NaN beside the disc, and where the
+                                            limb is nearer than the error */
+} FilPlaceErrors;
+
 void     fil_place_init        (FilPlace        *place,
                                 const FilOptics *optics,
                                 gboolean         mirrored,
@@ -46,6 +54,24 @@ gboolean fil_place_put_spot    (FilPlace        *place,
                                 double           latitude_deg,
                                 double           longitude_deg,
                                 double           error_px);
+gboolean fil_place_to_disc     (const FilPlace  *place,
+                                const FilSun    *sun,
+                                double           x,
+                                double           y,
+                                double          *latitude_deg,
+                                double          *longitude_deg,
+                                double          *mu);
+gboolean fil_place_from_disc   (const FilPlace  *place,
+                                const FilSun    *sun,
+                                double           latitude_deg,
+                                double           longitude_deg,
+                                double          *x,
+                                double          *y);
+gboolean fil_place_get_errors  (const FilPlace  *place,
+                                const FilSun    *sun,
+                                double           x,
+                                double           y,
+                                FilPlaceErrors  *errors);
 void     fil_wcs_from_place    (const FilPlace  *place,
                                 const FilSun    *sun,
                                 FilWcs          *wcs);

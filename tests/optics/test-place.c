@@ -162,6 +162,61 @@ test_spot_refused (void)
   g_assert_false (no_scale.placed);
 }
 
+static void
+test_to_disc_and_back (void)
+{
+  FilSun sun = { .p_deg = -12.0, .b0_deg = -3.0, .distance_au = 0.99 };
+  FilPlace place = turned (222, TRUE);
+  double latitude, longitude, mu, x = 7, y = 7;
+
+  place.centre_x = -900;
+  place.centre_y = 2500;
+  g_assert_true (fil_place_from_disc (&place, &sun, -23.0, 31.0, &x, &y));
+  g_assert_true (fil_place_to_disc (&place, &sun, x, y, &latitude, &longitude, &mu));
+  g_assert_cmpfloat_with_epsilon (latitude, -23.0, 1e-6);
+  g_assert_cmpfloat_with_epsilon (longitude, 31.0, 1e-6);
+
+  x = y = 7;
+  g_assert_false (fil_place_from_disc (&place, &sun, -23.0, 131.0, &x, &y));
+  g_assert_cmpfloat (x, ==, 7);
+  g_assert_false (fil_place_to_disc (&place, &sun, -900 + 4000, 2500, &latitude, &longitude,
+                                     &mu));
+}
+
+/* At the disc's centre the angle's error does nothing, and 4 px are 1″, which
+ * is asin (1″/959″) of the sphere; 400 px to the right an error of 1° in angle
+ * moves by 1.75″, one of 1 % in scale by 1″ outward. */
+static void
+test_errors (void)
+{
+  FilSun sun = { .distance_au = 1.0 };
+  FilPlace place = turned (0, FALSE);
+  FilPlaceErrors errors = { .x_arcsec = 7 };
+
+  g_assert_false (fil_place_get_errors (&place, &sun, 968.5, 548.5, &errors));
+  g_assert_cmpfloat (errors.x_arcsec, ==, 7);
+
+  place.placed = place.oriented = TRUE;
+  place.centre_error_px = 4;
+  place.position_angle_error_deg = 1.0;
+  place.plate_scale_error = 0.0025;
+  g_assert_true (fil_place_get_errors (&place, &sun, 968.5, 548.5, &errors));
+  g_assert_cmpfloat_with_epsilon (errors.x_arcsec, 1.0, 1e-6);
+  g_assert_cmpfloat_with_epsilon (errors.y_arcsec, 1.0, 1e-6);
+  g_assert_cmpfloat_with_epsilon (errors.latitude_deg, asin (1 / 959.23) / DEG, 1e-3);
+  g_assert_cmpfloat_with_epsilon (errors.longitude_deg, asin (1 / 959.23) / DEG, 1e-3);
+
+  g_assert_true (fil_place_get_errors (&place, &sun, 968.5 + 400, 548.5, &errors));
+  g_assert_cmpfloat_with_epsilon (errors.x_arcsec, sqrt (1 + 1), 1e-3);
+  g_assert_cmpfloat_with_epsilon (errors.y_arcsec, hypot (1, 100 * sin (1 * DEG)), 1e-3);
+
+  /* 3000 px are 750″; the limb is nearer than 300″. */
+  place.centre_error_px = 1200;
+  g_assert_true (fil_place_get_errors (&place, &sun, 968.5 + 3000, 548.5, &errors));
+  g_assert_true (isfinite (errors.x_arcsec));
+  g_assert_true (isnan (errors.latitude_deg) && isnan (errors.longitude_deg));
+}
+
 /* "--print": places, their matrices, and where points of the Sun come to lie,
  * for place-check.py. */
 static void
@@ -219,6 +274,8 @@ main (int   argc,
   g_test_add_func ("/place/mirrors", test_mirrors);
   g_test_add_func ("/place/spot", test_spot);
   g_test_add_func ("/place/spot-refused", test_spot_refused);
+  g_test_add_func ("/place/to-disc-and-back", test_to_disc_and_back);
+  g_test_add_func ("/place/errors", test_errors);
 
   return g_test_run ();
 }
