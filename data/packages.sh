@@ -29,7 +29,7 @@ packages_headless=(
 # To test it: references from outside, sanitizers, the emulated machine.
 packages_test=(
   git python3-numpy python3-scipy python3-astropy python3-sunpy
-  python3-opencv python3-erfa
+  python3-opencv python3-erfa python3-ephem
   fitsverify wcslib-tools appstream groff-base locales
   at-spi2-core python3-pyatspi gir1.2-gtk-4.0
   clang llvm libclang-rt-14-dev
