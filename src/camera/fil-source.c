@@ -369,3 +369,19 @@ fil_control_free (FilControl *control)
   g_clear_pointer (&control->value, g_variant_unref);
   g_free (control);
 }
+
+/* Returns: its value where that is a number; NaN otherwise */
+double
+fil_control_get_number (const FilControl *control)
+{
+  g_return_val_if_fail (control != NULL, NAN);
+
+  if (control->value == NULL)
+    return NAN;
+  if (g_variant_is_of_type (control->value, G_VARIANT_TYPE_DOUBLE))
+    return g_variant_get_double (control->value);
+  if (g_variant_is_of_type (control->value, G_VARIANT_TYPE_INT64))
+    return (double) g_variant_get_int64 (control->value);
+
+  return NAN;
+}

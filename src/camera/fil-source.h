@@ -120,7 +120,8 @@ typedef struct
   GVariant       *value;       /* NULL for buttons and write-only ones */
 } FilControl;
 
-void fil_control_free (FilControl *control);
+void   fil_control_free       (FilControl       *control);
+double fil_control_get_number (const FilControl *control);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (FilControl, fil_control_free)
 
 typedef enum

@@ -12,14 +12,7 @@ read_role (FilLive        *self,
 {
   g_autoptr (FilControl) control = fil_source_dup_role (self->source, role);
 
-  if (control == NULL || control->value == NULL)
-    return NAN;
-  if (g_variant_is_of_type (control->value, G_VARIANT_TYPE_DOUBLE))
-    return g_variant_get_double (control->value);
-  if (g_variant_is_of_type (control->value, G_VARIANT_TYPE_INT64))
-    return (double) g_variant_get_int64 (control->value);
-
-  return NAN;
+  return control != NULL ? fil_control_get_number (control) : NAN;
 }
 
 /* A region that the sensor was read in, and a cut of what it delivered. */

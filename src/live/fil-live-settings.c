@@ -1,6 +1,8 @@
 /* fil-live-settings.c: what the source is set to
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
+#include <math.h>
+
 #include <glib/gi18n-lib.h>
 
 #include "fil-live-private.h"
@@ -107,6 +109,60 @@ fil_live_set_exposure_ms (FilLive *self,
   count_setting (self);
 
   return fil_source_set_exposure_ms (self->source, exposure_ms, error);
+}
+
+double
+fil_live_get_black_level (FilLive *self)
+{
+  double counts;
+
+  g_return_val_if_fail (FIL_IS_LIVE (self), 0.0);
+
+  pthread_mutex_lock (&self->lock);
+  counts = self->black_level;
+  pthread_mutex_unlock (&self->lock);
+
+  return counts;
+}
+
+/**
+ * fil_live_get_exposure_range_ms:
+ * @shortest_ms: (out): above 0
+ * @longest_ms: (out)
+ *
+ * Within which exposures may be set in the present mode, by the driver's own
+ * range and by what the present exposure tells of its unit.
+ *
+ * Returns: %FALSE, outputs untouched, where there is no such control or its
+ *   unit isn't known
+ */
+gboolean
+fil_live_get_exposure_range_ms (FilLive *self,
+                                double  *shortest_ms,
+                                double  *longest_ms)
+{
+  g_autoptr (FilControl) control = NULL;
+  double exposure_ms, unit_ms;
+
+  g_return_val_if_fail (FIL_IS_LIVE (self), FALSE);
+  g_return_val_if_fail (shortest_ms != NULL && longest_ms != NULL, FALSE);
+
+  if (self->source == NULL)
+    return FALSE;
+
+  control = fil_source_dup_role (self->source, FIL_ROLE_EXPOSURE);
+  if (control == NULL)
+    return FALSE;
+
+  exposure_ms = fil_source_get_exposure_ms (self->source);
+  unit_ms = exposure_ms / fil_control_get_number (control);
+  if (!isfinite (unit_ms) || !(unit_ms > 0.0) || !(control->max > 0.0))
+    return FALSE;
+
+  *longest_ms = control->max * unit_ms;
+  *shortest_ms = MIN (MAX (control->min, control->max * 1e-6) * unit_ms, *longest_ms);
+
+  return TRUE;
 }
 
 /* Fills in what the source delivers. */

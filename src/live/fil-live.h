@@ -124,6 +124,12 @@ gboolean        fil_live_set_control     (FilLive             *self,
 gboolean        fil_live_set_exposure_ms (FilLive             *self,
                                           double               exposure_ms,
                                           GError             **error);
+/* Within which it may be set now; FALSE: not known in milliseconds. */
+gboolean        fil_live_get_exposure_range_ms (FilLive       *self,
+                                          double              *shortest_ms,
+                                          double              *longest_ms);
+/* Counts; 0 where it isn't known. */
+double          fil_live_get_black_level (FilLive             *self);
 /* Changes format, size, rate or region; the stream starts again by itself. */
 gboolean        fil_live_set_mode        (FilLive             *self,
                                           const FilSourceMode *mode,

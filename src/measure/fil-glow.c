@@ -155,10 +155,16 @@ choose_exposure (FilGlow             *glow,
   return wanted;
 }
 
-/* The bar's length, of decades that this camera can tell apart. */
-static double
-find_place (const FilGlow *glow,
-            double         signal)
+/**
+ * fil_glow_place:
+ * @signal: shares of full a millisecond
+ *
+ * Returns: where it lies between the least and the most that this camera can
+ *   tell, 0 to 1, by its logarithm
+ */
+double
+fil_glow_place (const FilGlow *glow,
+                double         signal)
 {
   double least = LEAST_SHARE / glow->longest_ms, most = WELL_LIT / glow->shortest_ms;
 
@@ -193,7 +199,7 @@ fil_glow_add (FilGlow             *glow,
   *reading = (FilGlowReading) {
     .signal = glow->smooth,
     .bright = MAX (sample->bright, 0.0) / sample->full / sample->exposure_ms,
-    .place = find_place (glow, glow->smooth),
+    .place = fil_glow_place (glow, glow->smooth),
     .rise = find_rise (glow),
     .wanted_ms = choose_exposure (glow, time_s, sample),
   };

@@ -56,6 +56,8 @@ void     fil_glow_reset      (FilGlow             *glow);
 void     fil_glow_set_limits (FilGlow             *glow,
                               double               shortest_ms,
                               double               longest_ms);
+double   fil_glow_place      (const FilGlow       *glow,
+                              double               signal);
 void     fil_glow_add        (FilGlow             *glow,
                               const FilGlowSample *sample,
                               FilGlowReading      *reading);

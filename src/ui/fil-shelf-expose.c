@@ -152,19 +152,6 @@ show_gain (FilShelfExpose *self)
   fil_slider_set_text (self->gain_slider, text != NULL ? text : _("the driver has none"));
 }
 
-static double
-control_value (const FilControl *control)
-{
-  if (control->value == NULL)
-    return NAN;
-  if (g_variant_is_of_type (control->value, G_VARIANT_TYPE_DOUBLE))
-    return g_variant_get_double (control->value);
-  if (g_variant_is_of_type (control->value, G_VARIANT_TYPE_INT64))
-    return (double) g_variant_get_int64 (control->value);
-
-  return NAN;
-}
-
 static void
 take_control (FilControl **held,
               FilControl  *control,
@@ -181,7 +168,7 @@ take_control (FilControl **held,
 
   fil_slider_set_range (slider, control->min, control->max,
                         control->min > 0.0 && control->max > 50.0 * control->min);
-  fil_slider_set_value (slider, control_value (control));
+  fil_slider_set_value (slider, fil_control_get_number (control));
 }
 
 static void
