@@ -25,42 +25,6 @@ typedef struct
   GHashTable  *keys;         /* of the group being read */
 } Scan;
 
-/**
- * fil_rig_refuse:
- * @line: from 1, or 0 where no single line is at fault
- * @key: (nullable): the key, or the group in brackets
- *
- * Sets "FILE:LINE: KEY: REASON".
- *
- * Returns: %FALSE, always
- */
-gboolean
-fil_rig_refuse (GError     **error,
-                FilRigError  code,
-                const char  *file_name,
-                guint        line,
-                const char  *key,
-                const char  *format,
-                ...)
-{
-  g_autoptr (GString) message = g_string_new (file_name);
-  va_list args;
-
-  if (line > 0)
-    g_string_append_printf (message, ":%u", line);
-  g_string_append (message, ": ");
-  if (key != NULL)
-    g_string_append_printf (message, "%s: ", key);
-
-  va_start (args, format);
-  g_string_append_vprintf (message, format, args);
-  va_end (args);
-
-  g_set_error_literal (error, FIL_RIG_ERROR, (int) code, message->str);
-
-  return FALSE;
-}
-
 static void
 entry_free (gpointer data)
 {
@@ -157,12 +121,30 @@ is_misspelt_element (const char *name)
          strspn (p, "0123456789") != strlen (p);
 }
 
+/* Returns: whether a scanned group is an element, and no unknown group such
+ *   as [element of surprise] */
+gboolean
+fil_rig_text_is_element (const char *group_name)
+{
+  return g_str_has_prefix (group_name, "element ") && g_ascii_isdigit (group_name[8]);
+}
+
+/* Returns: whether @text is the mark that some editors put before UTF-8 */
+gboolean
+fil_rig_text_is_mark (const char *text,
+                      gsize       length)
+{
+  return length == strlen (BYTE_ORDER_MARK) &&
+         memcmp (text, BYTE_ORDER_MARK, strlen (BYTE_ORDER_MARK)) == 0;
+}
+
 static gboolean
-scan_group (Scan        *scan,
-            char        *content,
-            guint        line,
-            gsize        end,
-            GError     **error)
+scan_group (Scan    *scan,
+            char    *content,
+            guint    line,
+            gsize    start,
+            gsize    end,
+            GError **error)
 {
   g_autofree char *name = NULL;
   gsize length = strlen (content);
@@ -186,6 +168,7 @@ scan_group (Scan        *scan,
   scan->group = g_new0 (FilRigGroup, 1);
   scan->group->name = g_steal_pointer (&name);
   scan->group->line = line;
+  scan->group->start = start;
   scan->group->end = end;
   scan->group->entries = g_ptr_array_new_with_free_func (entry_free);
   g_ptr_array_add (scan->groups, scan->group);
@@ -248,7 +231,7 @@ scan_lines (Scan    *scan,
       gboolean ok = TRUE;
 
       if (content[0] == '[')
-        ok = scan_group (scan, content, line, end, error);
+        ok = scan_group (scan, content, line, start, end, error);
       else if (content[0] != '\0' && content[0] != '#')
         ok = scan_entry (scan, content, line, start, end, error);
       if (!ok)

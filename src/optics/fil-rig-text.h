@@ -20,12 +20,13 @@ typedef struct
   gsize start, end;
 } FilRigEntry;
 
-/* "[name]"; @end is the offset just behind its last entry. */
+/* "[name]"; @start is the offset of that line, @end the one just behind its
+ * last entry. */
 typedef struct
 {
   char      *name;
   guint      line;
-  gsize      end;
+  gsize      start, end;
   GPtrArray *entries;   /* of FilRigEntry, in the order of the file */
 } FilRigGroup;
 
@@ -38,6 +39,9 @@ const FilRigGroup *fil_rig_text_find   (const GPtrArray   *groups,
 const FilRigEntry *fil_rig_group_find  (const FilRigGroup *group,
                                         const char        *key);
 char              *fil_rig_text_digest (const GPtrArray   *groups);
+gboolean           fil_rig_text_is_element (const char    *group_name);
+gboolean           fil_rig_text_is_mark (const char       *text,
+                                         gsize             length);
 gboolean           fil_rig_refuse      (GError           **error,
                                         FilRigError        code,
                                         const char        *file_name,

@@ -6,7 +6,7 @@
 
 #include <glib/gi18n-lib.h>
 
-#include "fil-element-keys.h"
+#include "fil-rig-private.h"
 
 static const char *
 skip_digits (const char *p)

@@ -1,33 +1,12 @@
 /* fil-rig.c: the whole instrument, from the sky to the sensor
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
-#include <stdatomic.h>
+#include <math.h>
 #include <string.h>
 
 #include <glib/gi18n-lib.h>
 
-#include "fil-element-keys.h"
-
-struct _FilRig
-{
-  atomic_int  references;
-
-  char       *text;       /* exactly as read */
-  gsize       length;
-  char       *file_name;  /* for messages about changed values */
-  char       *digest;
-  GPtrArray  *elements;   /* of FilElement */
-
-  char       *name;
-  char       *observer;
-  char       *finder;
-  double      latitude_deg;
-  double      longitude_deg;
-  double      height_m;
-  gboolean    has_site;
-};
-
-G_DEFINE_QUARK (fil-rig-error-quark, fil_rig_error)
+#include "fil-rig-private.h"
 
 /* An invented school's roof observatory; the same as data/rigs/roof-102.rig. */
 static const char demo_text[] =
@@ -60,81 +39,47 @@ static const char demo_text[] =
   "columns=1936\n"
   "rows=1096\n";
 
-/* Reads a text of one line; an empty one counts as absent. */
 static gboolean
-read_text (const FilRigGroup *group,
-           const char        *key,
-           const char        *file_name,
-           char             **text,
-           GError           **error)
+read_head (FilRig     *rig,
+           const char *group_name,
+           GError    **error)
 {
-  const FilRigEntry *entry = fil_rig_group_find (group, key);
+  const FilRigGroup *group = fil_rig_text_find (rig->groups, group_name);
 
-  if (entry == NULL || entry->value[0] == '\0')
-    return TRUE;
+  for (guint i = 0; group != NULL && i < group->entries->len; i++)
+    {
+      const FilRigEntry *entry = g_ptr_array_index (group->entries, i);
+      const FilRigKey *key = fil_rig_key_find (group_name, entry->key);
 
-  *text = fil_value_dup_text (entry, file_name, TRUE, error);
-
-  return *text != NULL;
-}
-
-static gboolean
-read_site_number (const FilRigGroup *group,
-                  const char        *key,
-                  const char        *file_name,
-                  double             smallest,
-                  double             largest,
-                  double            *value,
-                  gboolean          *there,
-                  GError           **error)
-{
-  const FilRigEntry *entry = fil_rig_group_find (group, key);
-
-  *there = entry != NULL;
-
-  return entry == NULL || fil_value_number (entry, file_name, smallest, largest, value, error);
-}
-
-static gboolean
-read_site (FilRig          *rig,
-           const GPtrArray *groups,
-           GError         **error)
-{
-  const FilRigGroup *site = fil_rig_text_find (groups, "site");
-  gboolean latitude, longitude, height;
-
-  if (!read_site_number (site, "latitude_deg", rig->file_name, -90, 90, &rig->latitude_deg,
-                         &latitude, error) ||
-      !read_site_number (site, "longitude_deg", rig->file_name, -360, 360, &rig->longitude_deg,
-                         &longitude, error) ||
-      !read_site_number (site, "height_m", rig->file_name, -1000, 20000, &rig->height_m,
-                         &height, error))
-    return FALSE;
-
-  rig->has_site = latitude && longitude;
+      if (key != NULL && !fil_rig_key_parse (key, &rig->head, entry, rig->file_name, error))
+        return FALSE;
+    }
 
   return TRUE;
 }
 
 static gboolean
-read_elements (FilRig          *rig,
-               const GPtrArray *groups,
-               GError         **error)
+read_elements (FilRig  *rig,
+               GError **error)
 {
-  for (guint i = 0; i < groups->len; i++)
+  for (guint i = 0; i < rig->groups->len; i++)
     {
-      const FilRigGroup *group = g_ptr_array_index (groups, i);
+      const FilRigGroup *group = g_ptr_array_index (rig->groups, i);
       g_autofree char *expected = g_strdup_printf ("element %u", rig->elements->len + 1);
       g_autofree char *where = g_strdup_printf ("[%s]", group->name);
       FilElement *element;
 
-      if (!g_str_has_prefix (group->name, "element ") || !g_ascii_isdigit (group->name[8]))
+      if (!fil_rig_text_is_element (group->name))
         continue;
       if (strcmp (group->name, expected) != 0)
         return fil_rig_refuse (error, FIL_RIG_ERROR_SYNTAX, rig->file_name, group->line, where,
                                _("[%s] must come here: elements are numbered from 1 without a "
                                  "gap, from the sky to the sensor"),
                                expected);
+      if (rig->elements->len == FIL_RIG_MAX_ELEMENTS)
+        return fil_rig_refuse (error, FIL_RIG_ERROR_SYNTAX, rig->file_name, group->line, where,
+                               _("there are more than %d elements, which no rig has"),
+                               FIL_RIG_MAX_ELEMENTS);
 
       element = fil_element_parse (group, rig->file_name, error);
       if (element == NULL)
@@ -145,40 +90,83 @@ read_elements (FilRig          *rig,
   return TRUE;
 }
 
-static gboolean
-check_complete (const FilRig *rig,
-                GError      **error)
+/**
+ * fil_rig_is_complete:
+ *
+ * Whether there is an objective and a camera. Nothing streams or is recorded
+ * without.
+ *
+ * Returns: %FALSE with %FIL_RIG_ERROR_INCOMPLETE that says what is missing
+ */
+gboolean
+fil_rig_is_complete (const FilRig *rig,
+                     GError      **error)
 {
   static const FilElementKind needed[] = { FIL_ELEMENT_OBJECTIVE, FIL_ELEMENT_CAMERA };
+  g_autoptr (GString) missing = g_string_new (NULL);
+
+  g_return_val_if_fail (rig != NULL, FALSE);
 
   for (gsize i = 0; i < G_N_ELEMENTS (needed); i++)
     if (fil_rig_find (rig, needed[i]) == NULL)
-      return fil_rig_refuse (error, FIL_RIG_ERROR_INCOMPLETE, rig->file_name, 0, NULL,
-                             _("the rig is incomplete: no element has kind=%s"),
-                             fil_element_kind_to_key (needed[i]));
+      g_string_append_printf (missing, "%s%s (kind=%s)", missing->len > 0 ? ", " : "",
+                              fil_element_kind_to_text (needed[i]),
+                              fil_element_kind_to_key (needed[i]));
 
-  return TRUE;
+  if (missing->len == 0)
+    return TRUE;
+
+  return fil_rig_refuse (error, FIL_RIG_ERROR_INCOMPLETE, rig->file_name, 0, NULL,
+                         _("the rig is incomplete, it still needs: %s"), missing->str);
 }
 
 static gboolean
 read_all (FilRig  *rig,
           GError **error)
 {
-  g_autoptr (GPtrArray) groups = NULL;
-  const FilRigGroup *group;
-
-  groups = fil_rig_text_scan (rig->text, rig->length, rig->file_name, error);
-  if (groups == NULL)
+  rig->groups = fil_rig_text_scan (rig->text, rig->length, rig->file_name, error);
+  if (rig->groups == NULL)
     return FALSE;
 
-  group = fil_rig_text_find (groups, "rig");
-  rig->digest = fil_rig_text_digest (groups);
+  rig->digest = fil_rig_text_digest (rig->groups);
 
-  return read_text (group, "name", rig->file_name, &rig->name, error) &&
-         read_text (group, "observer", rig->file_name, &rig->observer, error) &&
-         read_text (group, "finder", rig->file_name, &rig->finder, error) &&
-         read_site (rig, groups, error) && read_elements (rig, groups, error) &&
-         check_complete (rig, error);
+  return read_head (rig, "rig", error) && read_head (rig, "site", error) &&
+         read_elements (rig, error);
+}
+
+static FilRig *
+rig_new (const char *text,
+         gsize       length,
+         const char *file_name)
+{
+  FilRig *rig = g_new0 (FilRig, 1);
+
+  atomic_init (&rig->references, 1);
+  rig->length = length;
+  rig->text = g_malloc (length + 1);
+  memcpy (rig->text, text, length);
+  rig->text[length] = '\0';
+  rig->file_name = g_strdup (file_name);
+  rig->elements = g_ptr_array_new_with_free_func ((GDestroyNotify) fil_element_free);
+  rig->head.latitude_deg = rig->head.longitude_deg = rig->head.height_m = NAN;
+
+  return rig;
+}
+
+/* @draft: whether objective and camera may be missing */
+FilRig *
+fil_rig_parse_text (const char *text,
+                    gsize       length,
+                    const char *file_name,
+                    gboolean    draft,
+                    GError    **error)
+{
+  g_autoptr (FilRig) rig = rig_new (text, length, file_name);
+
+  if (!read_all (rig, error) || (!draft && !fil_rig_is_complete (rig, error)))
+    return NULL;
+
+  return g_steal_pointer (&rig);
 }
 
 /**
@@ -199,23 +187,24 @@ fil_rig_parse (const char *text,
                const char *file_name,
                GError    **error)
 {
-  g_autoptr (FilRig) rig = NULL;
-
   g_return_val_if_fail (text != NULL && file_name != NULL, NULL);
 
-  rig = g_new0 (FilRig, 1);
-  atomic_init (&rig->references, 1);
-  rig->length = length < 0 ? strlen (text) : (gsize) length;
-  rig->text = g_malloc (rig->length + 1);
-  memcpy (rig->text, text, rig->length);
-  rig->text[rig->length] = '\0';
-  rig->file_name = g_strdup (file_name);
-  rig->elements = g_ptr_array_new_with_free_func ((GDestroyNotify) fil_element_free);
+  return fil_rig_parse_text (text, length < 0 ? strlen (text) : (gsize) length, file_name, FALSE,
+                             error);
+}
 
-  if (!read_all (rig, error))
-    return NULL;
+/* As fil_rig_parse(), but objective and camera may be missing: a rig that is
+ * being put together. */
+FilRig *
+fil_rig_parse_draft (const char *text,
+                     gssize      length,
+                     const char *file_name,
+                     GError    **error)
+{
+  g_return_val_if_fail (text != NULL && file_name != NULL, NULL);
 
-  return g_steal_pointer (&rig);
+  return fil_rig_parse_text (text, length < 0 ? strlen (text) : (gsize) length, file_name, TRUE,
+                             error);
 }
 
 /* Returns: (transfer full): "Roof 102", on an invented school's roof */
@@ -251,10 +240,11 @@ fil_rig_unref (FilRig *rig)
   g_free (rig->text);
   g_free (rig->file_name);
   g_free (rig->digest);
+  g_clear_pointer (&rig->groups, g_ptr_array_unref);
   g_ptr_array_unref (rig->elements);
-  g_free (rig->name);
-  g_free (rig->observer);
-  g_free (rig->finder);
+  g_free (rig->head.name);
+  g_free (rig->head.observer);
+  g_free (rig->head.finder);
   g_free (rig);
 }
 
@@ -268,97 +258,13 @@ fil_rig_to_text (const FilRig *rig)
   return g_strndup (rig->text, rig->length);
 }
 
-static char *
-escape_value (const char *value)
+gboolean
+fil_rig_equal (const FilRig *a,
+               const FilRig *b)
 {
-  GString *escaped = g_string_new (NULL);
+  g_return_val_if_fail (a != NULL && b != NULL, FALSE);
 
-  for (const char *p = value; *p != '\0'; p++)
-    if (*p == '\n')
-      g_string_append (escaped, "\\n");
-    else if (*p == '\t')
-      g_string_append (escaped, "\\t");
-    else if (*p == '\r')
-      g_string_append (escaped, "\\r");
-    else if (*p == '\\')
-      g_string_append (escaped, "\\\\");
-    else if (*p == ' ' && (p == value || p[1] == '\0'))
-      g_string_append (escaped, "\\s");
-    else
-      g_string_append_c (escaped, *p);
-
-  return g_string_free (escaped, FALSE);
-}
-
-/* Where the changed line goes: over the old one, behind its group, or at the
- * end of the file in a group of its own. */
-static void
-splice (GString         *text,
-        const GPtrArray *groups,
-        const char      *group_name,
-        const char      *key,
-        const char      *line)
-{
-  const FilRigGroup *group = fil_rig_text_find (groups, group_name);
-  const FilRigEntry *entry = fil_rig_group_find (group, key);
-  gsize place = group != NULL ? group->end : text->len;
-
-  if (entry != NULL)
-    {
-      place = entry->start;
-      g_string_erase (text, (gssize) entry->start, (gssize) (entry->end - entry->start));
-    }
-  if (line == NULL)
-    return;
-
-  g_string_insert (text, (gssize) place, line);
-  if (group == NULL)
-    {
-      g_autofree char *header = g_strdup_printf ("[%s]\n", group_name);
-
-      g_string_insert (text, (gssize) place, header);
-    }
-  if (place > 0 && text->str[place - 1] != '\n')
-    g_string_insert_c (text, (gssize) place, '\n');
-}
-
-/**
- * fil_rig_with_value:
- * @group: "rig", "site", "element 3"
- * @value: (nullable): plain text; %NULL takes the key away
- *
- * Changes one line and leaves the rest of the text as it is.
- *
- * Returns: (transfer full): a new rig, or %NULL with a %FIL_RIG_ERROR; @rig
- *   doesn't change
- */
-FilRig *
-fil_rig_with_value (const FilRig *rig,
-                    const char   *group,
-                    const char   *key,
-                    const char   *value,
-                    GError      **error)
-{
-  g_autoptr (GPtrArray) groups = NULL;
-  g_autoptr (GString) text = NULL;
-  g_autofree char *line = NULL;
-
-  g_return_val_if_fail (rig != NULL && group != NULL && key != NULL, NULL);
-
-  groups = fil_rig_text_scan (rig->text, rig->length, rig->file_name, error);
-  if (groups == NULL)
-    return NULL;
-
-  if (value != NULL)
-    {
-      g_autofree char *escaped = escape_value (value);
-
-      line = g_strdup_printf ("%s=%s\n", key, escaped);
-    }
-  text = g_string_new_len (rig->text, (gssize) rig->length);
-  splice (text, groups, group, key, line);
-
-  return fil_rig_parse (text->str, (gssize) text->len, rig->file_name, error);
+  return a->length == b->length && memcmp (a->text, b->text, a->length) == 0;
 }
 
 /* Returns: the rig's name; "unnamed" where the file gives none */
@@ -367,7 +273,7 @@ fil_rig_get_name (const FilRig *rig)
 {
   g_return_val_if_fail (rig != NULL, NULL);
 
-  return rig->name != NULL ? rig->name : "unnamed";
+  return rig->head.name != NULL ? rig->head.name : "unnamed";
 }
 
 const char *
@@ -375,7 +281,7 @@ fil_rig_get_observer (const FilRig *rig)
 {
   g_return_val_if_fail (rig != NULL, NULL);
 
-  return rig->observer;
+  return rig->head.observer;
 }
 
 const char *
@@ -383,7 +289,15 @@ fil_rig_get_finder (const FilRig *rig)
 {
   g_return_val_if_fail (rig != NULL, NULL);
 
-  return rig->finder;
+  return rig->head.finder;
+}
+
+gboolean
+fil_rig_get_altazimuth (const FilRig *rig)
+{
+  g_return_val_if_fail (rig != NULL, FALSE);
+
+  return rig->head.altazimuth;
 }
 
 /* Returns: SHA-256 of the content in hex: the same whatever comments, blanks
@@ -413,12 +327,12 @@ fil_rig_get_site (const FilRig *rig,
   g_return_val_if_fail (rig != NULL, FALSE);
   g_return_val_if_fail (latitude_deg != NULL && longitude_deg != NULL && height_m != NULL, FALSE);
 
-  if (!rig->has_site)
+  if (isnan (rig->head.latitude_deg) || isnan (rig->head.longitude_deg))
     return FALSE;
 
-  *latitude_deg = rig->latitude_deg;
-  *longitude_deg = rig->longitude_deg;
-  *height_m = rig->height_m;
+  *latitude_deg = rig->head.latitude_deg;
+  *longitude_deg = rig->head.longitude_deg;
+  *height_m = isnan (rig->head.height_m) ? 0.0 : rig->head.height_m;
 
   return TRUE;
 }

@@ -18,7 +18,10 @@ typedef enum
   FIL_RIG_ERROR_WRITE,
 } FilRigError;
 
-GQuark fil_rig_error_quark (void);
+GQuark      fil_rig_error_quark      (void);
+const char *fil_rig_error_get_reason (const GError *error);   /* without file, line, key */
+const char *fil_rig_error_get_key    (const GError *error);   /* NULL: none */
+guint       fil_rig_error_get_line   (const GError *error);   /* 0: none */
 
 typedef enum
 {
@@ -34,6 +37,8 @@ typedef enum
   FIL_ELEMENT_POLARISER,
   FIL_ELEMENT_CAMERA,
 } FilElementKind;
+
+#define FIL_ELEMENT_N_KINDS (FIL_ELEMENT_CAMERA + 1)
 
 typedef enum
 {
@@ -77,46 +82,78 @@ typedef struct
   double           quantum_efficiency_percent;
 } FilElement;
 
-/* Reference-counted; immutable once loaded: changes make a new rig.
- * Any thread may read. */
+/**
+ * FilRig:
+ *
+ * Reference-counted; immutable once made: changes make a new rig. Any thread
+ * may read. A rig that is loaded or parsed is complete; one that is being
+ * edited may lack its objective or camera, see fil_rig_is_complete().
+ */
 typedef struct _FilRig FilRig;
 
-FilRig           *fil_rig_load            (const char     *path,
-                                           GError        **error);
-FilRig           *fil_rig_parse           (const char     *text,
-                                           gssize          length,
-                                           const char     *file_name,
-                                           GError        **error);
-FilRig           *fil_rig_new_demo        (void);
-FilRig           *fil_rig_ref             (FilRig         *rig);
-void              fil_rig_unref           (FilRig         *rig);
-gboolean          fil_rig_save            (const FilRig   *rig,
-                                           const char     *path,
-                                           GError        **error);
-char             *fil_rig_to_text         (const FilRig   *rig);
-FilRig           *fil_rig_with_value      (const FilRig   *rig,
-                                           const char     *group,
-                                           const char     *key,
-                                           const char     *value,
-                                           GError        **error);
+FilRig           *fil_rig_load                (const char      *path,
+                                               GError         **error);
+FilRig           *fil_rig_parse               (const char      *text,
+                                               gssize           length,
+                                               const char      *file_name,
+                                               GError         **error);
+FilRig           *fil_rig_parse_draft         (const char      *text,
+                                               gssize           length,
+                                               const char      *file_name,
+                                               GError         **error);
+FilRig           *fil_rig_new_demo            (void);
+FilRig           *fil_rig_new_empty           (const char      *name);
+FilRig           *fil_rig_ref                 (FilRig          *rig);
+void              fil_rig_unref               (FilRig          *rig);
+gboolean          fil_rig_save                (const FilRig    *rig,
+                                               const char      *path,
+                                               GError         **error);
+char             *fil_rig_to_text             (const FilRig    *rig);
+gboolean          fil_rig_equal               (const FilRig    *a,
+                                               const FilRig    *b);   /* to the letter */
+gboolean          fil_rig_is_complete         (const FilRig    *rig,
+                                               GError         **error);
 
-const char       *fil_rig_get_name        (const FilRig   *rig);
-const char       *fil_rig_get_observer    (const FilRig   *rig);   /* NULL: not given */
-const char       *fil_rig_get_finder      (const FilRig   *rig);   /* NULL: not mentioned */
-const char       *fil_rig_get_digest      (const FilRig   *rig);   /* SHA-256, hex */
-gboolean          fil_rig_get_site        (const FilRig   *rig,
-                                           double         *latitude_deg,
-                                           double         *longitude_deg,
-                                           double         *height_m);
-guint             fil_rig_get_n_elements  (const FilRig   *rig);
-const FilElement *fil_rig_get_element     (const FilRig   *rig,
-                                           guint           index);
-const FilElement *fil_rig_find            (const FilRig   *rig,
-                                           FilElementKind  kind);
-const char       *fil_element_kind_to_key  (FilElementKind kind);  /* "front-filter" */
-const char       *fil_element_kind_to_text (FilElementKind kind);  /* translated, for people */
-char             *fil_element_describe     (const FilElement *element);
-char             *fil_element_to_text      (const FilElement *element);
+/* Edits; see fil-rig-edit.c. */
+FilRig           *fil_rig_with_value          (const FilRig    *rig,
+                                               const char      *group,
+                                               const char      *key,
+                                               const char      *value,
+                                               GError         **error);
+FilRig           *fil_rig_with_element        (const FilRig    *rig,
+                                               FilElementKind   kind,
+                                               guint            index,
+                                               GError         **error);
+FilRig           *fil_rig_without_element     (const FilRig    *rig,
+                                               guint            index,
+                                               GError         **error);
+FilRig           *fil_rig_with_element_moved  (const FilRig    *rig,
+                                               guint            from,
+                                               guint            to,
+                                               GError         **error);
+char             *fil_rig_dup_value           (const FilRig    *rig,
+                                               const char      *group,
+                                               const char      *key);
+
+const char       *fil_rig_get_name            (const FilRig    *rig);
+const char       *fil_rig_get_observer        (const FilRig    *rig);   /* NULL: not given */
+const char       *fil_rig_get_finder          (const FilRig    *rig);   /* NULL: not mentioned */
+gboolean          fil_rig_get_altazimuth      (const FilRig    *rig);   /* the field rotates */
+const char       *fil_rig_get_digest          (const FilRig    *rig);   /* SHA-256, hex */
+gboolean          fil_rig_get_site            (const FilRig    *rig,
+                                               double          *latitude_deg,
+                                               double          *longitude_deg,
+                                               double          *height_m);
+guint             fil_rig_get_n_elements      (const FilRig    *rig);
+const FilElement *fil_rig_get_element         (const FilRig    *rig,
+                                               guint            index);
+const FilElement *fil_rig_find                (const FilRig    *rig,
+                                               FilElementKind   kind);
+const char       *fil_element_kind_to_key     (FilElementKind   kind);  /* "front-filter" */
+const char       *fil_element_kind_to_text    (FilElementKind   kind);  /* translated, for people */
+const char       *fil_element_kind_to_help    (FilElementKind   kind);  /* translated sentence */
+char             *fil_element_describe        (const FilElement *element);
+char             *fil_element_to_text         (const FilElement *element);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (FilRig, fil_rig_unref)
 

@@ -26,7 +26,7 @@
 #include <glib/gi18n-lib.h>
 #include <glib/gstdio.h>
 
-#include "fil-element-keys.h"
+#include "fil-rig-private.h"
 #include "fil-target-list.h"
 
 #define NS_PER_S     G_GINT64_CONSTANT (1000000000)

@@ -3,8 +3,7 @@
 
 #include <glib/gi18n-lib.h>
 
-#include "fil-findings.h"
-#include "fil-light-path.h"
+#include "fil-finding-mend.h"
 
 static void
 finding_free (gpointer data)
@@ -12,6 +11,9 @@ finding_free (gpointer data)
   FilFinding *finding = data;
 
   g_free (finding->text);
+  g_free (finding->mend);
+  g_free (finding->proposal);
+  g_free (finding->group);
   g_free (finding);
 }
 
@@ -51,10 +53,12 @@ warn (GPtrArray  *findings,
 }
 
 static void
-find_missing_filter (const FilLightPath *path,
+find_missing_filter (const FilRig       *rig,
+                     const FilLightPath *path,
                      GPtrArray          *findings)
 {
-  if (path->front_filter >= 0)
+  /* Without an objective there is no light path yet. */
+  if (path->front_filter >= 0 || fil_rig_find (rig, FIL_ELEMENT_OBJECTIVE) == NULL)
     return;
 
   if (path->polariser && !path->density_behind)
@@ -136,6 +140,8 @@ find_objective (const FilRig       *rig,
                 const FilLightPath *path,
                 GPtrArray          *findings)
 {
+  if (fil_rig_find (rig, FIL_ELEMENT_OBJECTIVE) == NULL)
+    return;
   if (path->objective < 0)
     {
       refuse (findings, "objective-behind-camera", -1,
@@ -149,7 +155,7 @@ find_objective (const FilRig       *rig,
           _("The objective has lenses near its focus, which unfiltered sunlight can overheat and "
             "crack. Use a front filter, or ask the maker whether a wedge may be used."));
 
-  for (int i = path->objective + 1; i < path->camera; i++)
+  for (int i = path->objective + 1; i < path->end; i++)
     if (fil_rig_get_element (rig, (guint) i)->kind == FIL_ELEMENT_OBJECTIVE)
       warn (findings, "second-objective", i,
             _("There is more than one objective. The rig’s numbers follow the first; list one."));
@@ -160,7 +166,7 @@ find_rest (const FilRig       *rig,
            const FilLightPath *path,
            GPtrArray          *findings)
 {
-  if (path->camera_only)
+  if (path->camera_only && fil_rig_find (rig, FIL_ELEMENT_OBJECTIVE) != NULL)
     warn (findings, "camera-only", -1,
           _("The light path is for cameras only: its density doesn’t reach what an eye needs "
             "(or isn’t told). No eyepiece goes into it."));
@@ -169,7 +175,7 @@ find_rest (const FilRig       *rig,
           _("The rig doesn’t mention a finder. Cap it or take it off, and write it down in [rig]: "
             "finder=capped, finder=removed or finder=none."));
 
-  for (guint i = (guint) path->camera + 1; i < fil_rig_get_n_elements (rig); i++)
+  for (guint i = (guint) path->end + 1; i < fil_rig_get_n_elements (rig); i++)
     add (findings, FIL_FINDING_NOTE, "behind-camera", (int) i,
          g_strdup_printf (_("Element %u (%s) stands behind the camera: no light reaches it, and "
                             "it counts for nothing."),
@@ -179,7 +185,7 @@ find_rest (const FilRig       *rig,
 
 /**
  * fil_findings_list:
- * @rig: a complete rig
+ * @rig: any rig; one without an objective has no light path to judge yet
  *
  * Goes along the light path. Codes are stable. That nothing is found means
  * nothing but that: a program can't see a telescope.
@@ -197,7 +203,7 @@ fil_findings_list (const FilRig *rig)
   g_return_val_if_fail (rig != NULL, findings);
 
   fil_light_path_follow (rig, &path);
-  find_missing_filter (&path, found);
+  find_missing_filter (rig, &path, found);
   find_objective (rig, &path, found);
   find_wedge (rig, &path, found);
   find_rest (rig, &path, found);
@@ -205,7 +211,10 @@ fil_findings_list (const FilRig *rig)
   for (int level = FIL_FINDING_REFUSE; level <= FIL_FINDING_NOTE; level++)
     for (guint i = 0; i < found->len; i++)
       if (((FilFinding *) g_ptr_array_index (found, i))->level == (FilFindingLevel) level)
-        g_ptr_array_add (findings, g_ptr_array_index (found, i));
+        {
+          fil_finding_fill (g_ptr_array_index (found, i), rig, &path);
+          g_ptr_array_add (findings, g_ptr_array_index (found, i));
+        }
 
   return findings;
 }

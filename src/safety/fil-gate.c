@@ -217,7 +217,7 @@ fil_gate_pass_get_rig_digest (const FilGatePass *pass)
  *
  * Returns: (transfer full): the checks, none ticked, or %NULL with
  *   %FIL_GATE_ERROR_REFUSED and "CODE: text" where the rig has a refusing
- *   finding
+ *   finding, or what is missing where it is incomplete
  */
 FilGate *
 fil_gate_new (FilRig      *rig,
@@ -225,6 +225,7 @@ fil_gate_new (FilRig      *rig,
               GError     **error)
 {
   g_autoptr (GPtrArray) findings = NULL;
+  g_autoptr (GError) incomplete = NULL;
   FilLightPath path;
   FilGate *gate;
   guint n = 0;
@@ -239,6 +240,11 @@ fil_gate_new (FilRig      *rig,
 
       g_set_error (error, FIL_GATE_ERROR, FIL_GATE_ERROR_REFUSED, "%s: %s", first->code,
                    first->text);
+      return NULL;
+    }
+  if (!fil_rig_is_complete (rig, &incomplete))
+    {
+      g_set_error_literal (error, FIL_GATE_ERROR, FIL_GATE_ERROR_REFUSED, incomplete->message);
       return NULL;
     }
 

@@ -15,7 +15,7 @@ G_BEGIN_DECLS
 
 typedef enum
 {
-  FIL_GATE_ERROR_REFUSED,    /* the rig has refusing findings */
+  FIL_GATE_ERROR_REFUSED,    /* the rig has refusing findings, or is incomplete */
   FIL_GATE_ERROR_CLOSED,     /* not all was confirmed, or no pass was left */
   FIL_GATE_ERROR_EXPIRED,
   FIL_GATE_ERROR_OTHER,      /* another device, rig, user or boot */

@@ -44,7 +44,7 @@ is_filter (FilElementKind kind)
 
 /**
  * fil_light_path_follow:
- * @rig: a complete rig
+ * @rig: any rig, also one without objective or camera
  * @path: (out caller-allocates): what was found
  *
  * What stands behind the camera counts for nothing, and a filter counts only
@@ -58,7 +58,7 @@ fil_light_path_follow (const FilRig *rig,
   gboolean front_enough, wedge_enough;
 
   path->camera = find_kind (rig, FIL_ELEMENT_CAMERA, 0, n);
-  n = path->camera;
+  n = path->end = path->camera >= 0 ? path->camera : n;
   path->objective = find_kind (rig, FIL_ELEMENT_OBJECTIVE, 0, n);
   path->front_filter = find_kind (rig, FIL_ELEMENT_FRONT_FILTER, 0, path->objective);
   path->front_density = sum_density (rig, FIL_ELEMENT_FRONT_FILTER, 0, path->objective);

@@ -21,6 +21,7 @@ G_BEGIN_DECLS
 typedef struct
 {
   int      objective, camera, front_filter, wedge;
+  int      end;               /* the camera's index; without one, the number of elements */
   double   front_density;     /* of all front filters; NaN: not told */
   double   behind_density;    /* of the density filters behind the wedge */
   gboolean density_behind;    /* there is one at all */
