@@ -24,6 +24,7 @@
 #include "fil-achromat.h"
 #include "fil-estimates.h"
 #include "fil-light.h"
+#include "fil-rotation.h"
 
 #define ARCSEC_PER_RAD  206264.80624709636
 #define DEG             (G_PI / 180.0)
@@ -31,13 +32,6 @@
 
 /* One turn a day, as the mean Sun does. */
 #define MEAN_DRIFT_ARCSEC_PER_S 15.0
-
-/* Sidereal, degrees a day: A + B sin² φ + C sin⁴ φ. Snodgrass & Ulrich 1990,
- * ApJ 351, 309 (transcribed; the attribution from memory). Spots and magnetic
- * features turn up to 3 % slower: nothing here. */
-#define ROTATION_A  14.713
-#define ROTATION_B  -2.396
-#define ROTATION_C  -1.787
 
 /* The Earth's mean motion, degrees a day: 360° in a sidereal year. */
 #define EARTH_DEG_DAY (360.0 / 365.25636)
@@ -156,7 +150,8 @@ compute_sag (const FilRig *rig,
   const FilOptics *optics = &e->optics;
   double corner_mm = 0.5 * optics->pixel_um * 1e-3 * hypot (optics->columns, optics->rows);
 
-  if (objective == NULL || objective->type != FIL_OBJECTIVE_LENS || objective->rear_group)
+  if (objective == NULL || objective->type != FIL_OBJECTIVE_LENS || objective->rear_group ||
+      optics->columns == 0 || optics->rows == 0)
     return;
 
   e->field_sag_corner_um = positive (FIL_MEDIAL_CURVATURE * corner_mm * corner_mm * 1e3 /
@@ -221,8 +216,8 @@ static double
 rotation_arcsec_per_min (double b0_deg,
                          double distance_au)
 {
-  double square = pow (sin (b0_deg * DEG), 2);
-  double sidereal = ROTATION_A + ROTATION_B * square + ROTATION_C * square * square;
+  /* The granules' own, and the fastest: what follows spots lasts 3 % longer. */
+  double sidereal = fil_rotation_deg_per_day (FIL_ROTATION_DOPPLER, b0_deg);
   /* Kepler's second law: the nearer, the faster. */
   double synodic = sidereal - EARTH_DEG_DAY / (distance_au * distance_au);
   double way_km = synodic * DEG * cos (b0_deg * DEG) * FIL_SUN_RADIUS_KM;

@@ -37,6 +37,7 @@ fil_numbers_add (FilNumberGroup *group,
   number->key = key;
   number->name = name;
   number->value = value;
+  number->unknown = g_strcmp0 (value, _("unknown")) == 0;
   g_ptr_array_add (group->items, number);
 
   return number;

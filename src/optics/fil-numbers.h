@@ -19,6 +19,7 @@ typedef enum
  * @name: translated, sentence case
  * @value: (nullable): with its unit, or a word that it is unknown; %NULL: it
  *   has no meaning for this rig, and isn't shown
+ * @unknown: the value is but that word
  * @verdict: (nullable): what it means
  * @note: (nullable): what was assumed, or where it comes from
  * @estimate: good to a factor of two or so, and to be marked
@@ -28,6 +29,7 @@ typedef struct
   const char    *key;
   const char    *name;
   char          *value;
+  gboolean       unknown;
   char          *verdict;
   char          *note;
   gboolean       estimate;

@@ -157,6 +157,7 @@ show_number (const Row       *row,
 
   gtk_widget_set_visible (GTK_WIDGET (row->verdict), number->verdict != NULL);
   gtk_widget_set_visible (GTK_WIDGET (row->notes), notes != NULL);
+  set_class (GTK_WIDGET (row->value), "unknown", number->unknown);
   set_class (GTK_WIDGET (row->verdict), "look", number->level == FIL_NUMBER_LOOK);
   tell (row, number, notes);
 }

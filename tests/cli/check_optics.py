@@ -83,6 +83,37 @@ def check_numbers():
     check(text.returncode == 0 and "0.2932" in text.stdout, "people get text")
 
 
+def check_time_and_air():
+    near = json.loads(run("optics", ROOF, "--json", "--time", "2026-01-03T12:00:00").stdout)
+    far = json.loads(run("optics", ROOF, "--json", "--time", "2026-07-06T12:00:00Z").stdout)
+    plain = json.loads(run("optics", ROOF, "--json").stdout)
+    check(near["distance_au"] < 0.984 and far["distance_au"] > 1.016,
+          "the Earth is at perihelion in January, and at aphelion in July")
+    check(near["now_km_per_px"] < plain["now_km_per_px"] < far["now_km_per_px"],
+          "km a pixel now follow the distance")
+    check(near["km_per_px"] == far["km_per_px"] == plain["km_per_px"] == plain["now_km_per_px"],
+          "those of the contract stay at 1 au")
+    air = json.loads(run("optics", ROOF, "--json", "--r0-mm", "80", "--wind-m-s=4").stdout)
+    check(air["r0_mm"] == 80 and air["wind_m_s"] == 4 and air["freeze_exposure_ms"] == 5,
+          "a quarter of r0 over the wind")
+    text = run("optics", ROOF, "--r0-mm", "80").stdout
+    check("r0 80 mm, 5.0 m/s" in text and "middling" not in text, "and people are told which")
+    check("middling" in run("optics", ROOF).stdout, "without options, that it was taken")
+    done = run("optics", ROOF, "--time", "1850-01-01")
+    check(done.returncode == 1 and done.stdout == "", "no Sun before 1900", done.stderr)
+
+
+def check_groups():
+    text = run("optics", ROOF).stdout
+    groups = ["Telescope", "On the sky", "Resolution and sampling", "Focus", "Light and heat",
+              "Time", "Findings on the light path"]
+    places = [text.find(f"\n{group}\n") for group in groups]
+    check(-1 not in places and places == sorted(places), "the groups in their order", str(places))
+    check("Estimate. " in text and "wedge reflects 5.3 %" in text, "assumptions are told")
+    check("cap stays on" in text, "and that the focus burns")
+    check(max(map(len, text[:places[-1]].splitlines())) <= 80, "no number's line is too long")
+
+
 def check_locale():
     plain = run("optics", ROOF, "--json").stdout
     comma = run("optics", ROOF, "--json", env={"LC_ALL": "de_DE.UTF-8"}).stdout
@@ -143,7 +174,10 @@ def check_gate():
 def check_usage():
     for args in (["gate"], ["gate", "--rig", DISC], ["gate", "--rig", DISC, "--source", "sim:", "x"],
                  ["gate", "--rig", DISC, "--source", "sim:", "--yes"], ["optics"],
-                 ["optics", DISC, ROOF], ["optics", DISC, "--force"]):
+                 ["optics", DISC, ROOF], ["optics", DISC, "--force"],
+                 ["optics", DISC, "--time", "noon"], ["optics", DISC, "--time", ""],
+                 ["optics", DISC, "--r0-mm", "0"], ["optics", DISC, "--r0-mm", "5 cm"],
+                 ["optics", DISC, "--wind-m-s", "nan"], ["optics", DISC, "--wind-m-s=-3"]):
         check(run(*args).returncode == 2,
               " ".join(os.path.basename(a) for a in args) + " is wrong usage")
 
@@ -151,6 +185,8 @@ def check_usage():
 def main():
     with tempfile.TemporaryDirectory() as folder:
         check_numbers()
+        check_time_and_air()
+        check_groups()
         check_locale()
         check_refused_rig(folder)
         check_bad_rigs(folder)

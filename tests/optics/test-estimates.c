@@ -330,12 +330,16 @@ test_unknown_is_nan (void)
                                "[element 3]\nkind=bandpass\ncentre_nm=1e300\nwidth_nm=1e308\n"
                                "[element 4]\nkind=camera\npixel_um=1e-300\ncolumns=100000\n"
                                "rows=100000\n", NULL, NULL);
+  FilEstimates flat = compute ("[element 1]\nkind=objective\ntype=lens\naperture_mm=100\n"
+                               "focal_length_mm=500\n[element 2]\nkind=camera\n"
+                               "pixel_um=3\ncolumns=100\n", NULL, NULL);
   FilEstimates grouped = compute ("[element 1]\nkind=objective\ntype=lens\naperture_mm=100\n"
                                   "focal_length_mm=500\nrear_group=yes\n[element 2]\nkind=camera\n"
                                   "pixel_um=3\ncolumns=100\nrows=100\n", NULL, NULL);
 
   g_assert_true (isnan (mirror.secondary_spectrum_um) && isnan (mirror.field_sag_corner_um));
   g_assert_true (isfinite (mirror.first_focus_heat_w_per_cm2));
+  g_assert_true (isnan (flat.field_sag_corner_um) && isfinite (flat.drift_width_s));
   g_assert_true (isnan (grouped.field_sag_corner_um) && isfinite (grouped.secondary_spectrum_um));
   g_assert_true (isnan (untold.band_low_nm) && isnan (untold.secondary_spectrum_um));
   g_assert_true (isnan (untold.aperture_w) && isnan (untold.rotation_half_pixel_s));
