@@ -32,7 +32,8 @@ _filigree_cli () {
 
   case ${COMP_WORDS[1]} in
     help) options=$commands ;;
-    cameras|optics|inspect|mend) options='--json --help' ;;
+    cameras|inspect|mend) options='--json --help' ;;
+    optics) options='--time --r0-mm --wind-m-s --json --help' ;;
     gate) options='--rig --source --help' ;;
     record)
       options='--source --rig --frames --seconds --roi --format --size --fps --exposure-ms
