@@ -5,7 +5,7 @@
 _filigree_cli () {
   local current=${COMP_WORDS[COMP_CWORD]}
   local previous=${COMP_WORDS[COMP_CWORD-1]}
-  local commands='help cameras optics gate record inspect mend measure bench'
+  local commands='help cameras optics sun gate record inspect mend measure bench'
   local options=
 
   COMPREPLY=()
@@ -25,7 +25,7 @@ _filigree_cli () {
       mapfile -t COMPREPLY < <(compgen -f -- "$current")
       return
       ;;
-    --frames|--seconds|--roi|--patch|--format|--size|--fps|--exposure-ms|--gain|--queue-mib)
+    --time|--site|--frames|--seconds|--roi|--patch|--format|--size|--fps|--exposure-ms|--gain|--queue-mib)
       return
       ;;
   esac
@@ -34,6 +34,7 @@ _filigree_cli () {
     help) options=$commands ;;
     cameras|inspect|mend) options='--json --help' ;;
     optics) options='--time --r0-mm --wind-m-s --json --help' ;;
+    sun) options='--time --site --rig --json --help' ;;
     gate) options='--rig --source --help' ;;
     record)
       options='--source --rig --frames --seconds --roi --format --size --fps --exposure-ms

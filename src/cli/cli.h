@@ -56,6 +56,13 @@ gboolean fil_cli_parse_number (const char        *text,
 gboolean fil_cli_parse_percent (const char       *text,
                               double             *value);
 
+/* cli-time.c */
+gboolean fil_cli_parse_time  (const char         *text,
+                              gint64             *utc_ns,
+                              GError            **error);
+gboolean fil_cli_check_clock (gint64              utc_ns,
+                              GError            **error);
+
 /* cli-progress.c */
 void     fil_cli_progress    (const char         *what,
                               guint64             done,

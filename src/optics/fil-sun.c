@@ -2,9 +2,12 @@
  * SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Earth by eraEpv00() (VSOP2000, 1900 to 2100), precession and nutation by
- * IAU 2006/2000A. Neglected: UT1 − UTC (below 0.9 s, so at most 0.004° in hour
- * angle), polar motion, and before 1960 the difference of UTC and TT (below
- * 35 s: 0.0004° in the Sun's place).
+ * IAU 2006/2000A, with light time, annual aberration and the Sun's parallax at
+ * the site (8.8″). Neglected: UT1 − UTC (at most 0.9 s, so 13.5″ or 0.004° in
+ * hour angle), polar motion (0.5″), diurnal aberration (0.3″), TDB − TT (2 ms),
+ * leap seconds not yet announced (0.04″ each), and before 1960 the difference
+ * of UTC and TT (below 35 s: 0.0004° in the Sun's place). The refraction is
+ * that of a standard air: see refraction_deg(). docs/measures.md has the list.
  */
 
 #include <math.h>
@@ -193,8 +196,10 @@ hour_angle_rate (const Instant *instant,
 }
 
 /* Bennett's formula for the apparent altitude, with Meeus' correction to
- * 0.015′, at 10 °C and the standard atmosphere's pressure at that height.
- * Meeus, Astronomical Algorithms, 2nd ed. 1998, ch. 16. */
+ * 0.015′, at 10 °C and the standard atmosphere's pressure at that height. The
+ * day's own air differs by some per cent: a second of arc or two at 45°,
+ * minutes at the horizon (common practice, no source). Meeus, Astronomical
+ * Algorithms, 2nd ed. 1998, ch. 16. */
 static double
 bennett_deg (double apparent_deg,
              double height_m)

@@ -10,6 +10,9 @@ G_BEGIN_DECLS
 #define FIL_SUN_RADIUS_KM   695700.0      /* IAU 2015 resolution B3 */
 #define FIL_AU_KM           149597870.7   /* IAU 2012 resolution B2 */
 
+/* 2020-01-01: a computer's clock that says less was never set. */
+#define FIL_SUN_CLOCK_SET_NS (G_GINT64_CONSTANT (1577836800) * 1000000000)
+
 #define FIL_SUN_ERROR (fil_sun_error_quark ())
 
 typedef enum

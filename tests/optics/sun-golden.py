@@ -3,7 +3,9 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 #
 # Prints the table of tests/optics/test-sun.c. Made with Debian 12's
-# sunpy 4.1.2, astropy 5.2.1 and pyerfa 2.0.0.1, DUT1 0.
+# sunpy 4.1.2, astropy 5.2.1 and pyerfa 2.0.0.1, DUT1 0; with --dut1, for
+# tests/cli/check_sun.py, DUT1 from the table IERS-B that astropy brings.
+import sys
 import warnings
 
 import astropy.units as u
@@ -32,7 +34,8 @@ SITES = [
 for lat, lon, height, when in SITES:
     site = EarthLocation(lat=lat * u.deg, lon=lon * u.deg, height=height * u.m)
     time = Time(when, scale="utc", location=site)
-    time.delta_ut1_utc = 0
+    if "--dut1" not in sys.argv:
+        time.delta_ut1_utc = 0
     place = get_sun(time).transform_to(TETE(obstime=time))
     where = get_sun(time).transform_to(AltAz(obstime=time, location=site))
     zenith = SkyCoord(AltAz(az=0 * u.deg, alt=90 * u.deg, distance=1e3 * u.AU, obstime=time,
