@@ -32,6 +32,7 @@ struct _FilReplay
   const FilPixelFormat *format;
   gboolean              raw;
   double                black_level;      /* counts, 0: unknown */
+  gboolean              flip_x, flip_y;   /* by the driver that recorded it */
   int                   width, height;
   guint64               n_frames;
   const FilClipRow     *rows;       /* owned by the clip; NULL: none */
@@ -223,6 +224,8 @@ replay_get_info (FilSource     *source,
   info->waits = TRUE;
   info->raw = self->raw;
   info->black_level = self->black_level;
+  info->flip_x = self->flip_x;
+  info->flip_y = self->flip_y;
   info->sensor_width = self->width;
   info->sensor_height = self->height;
 }
@@ -397,6 +400,13 @@ set_unreadable (const char   *path,
 }
 
 static gboolean
+is_true (FilClip    *clip,
+         const char *keyword)
+{
+  return g_strcmp0 (fil_clip_get_card (clip, keyword), "T") == 0;
+}
+
+static gboolean
 read_file (FilReplay  *self,
            const char *path,
            GError    **error)
@@ -424,6 +434,8 @@ read_file (FilReplay  *self,
   self->raw = fil_replay_values_are_exact (self->values) && fil_clip_is_raw (self->clip);
   if (fil_replay_values_are_exact (self->values))
     self->black_level = fil_clip_get_black_level (self->clip);
+  self->flip_x = is_true (self->clip, "FLIPX");
+  self->flip_y = is_true (self->clip, "FLIPY");
   self->rows = fil_clip_get_rows (self->clip, &self->have_times);
   self->begin_ns = fil_clip_get_utc_begin_ns (self->clip);
 

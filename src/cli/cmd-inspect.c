@@ -25,6 +25,27 @@ get_begin (FilClip *clip)
   return begin != NULL ? begin : fil_clip_get_card (clip, "DATE-OBS");
 }
 
+static double
+get_number (FilClip    *clip,
+            const char *keyword)
+{
+  double value;
+
+  return fil_clip_get_card_double (clip, keyword, &value) ? value : NAN;
+}
+
+/* What is observed, and how it lies on the sky. */
+static void
+add_place (JsonBuilder *builder,
+           FilClip     *clip)
+{
+  fil_cli_json_string (builder, "target", fil_clip_get_card (clip, "OBJECT"));
+  fil_cli_json_number (builder, "position_angle_deg", get_number (clip, "POSANGLE"));
+  fil_cli_json_string (builder, "angle", fil_clip_get_card (clip, "WCSANGLE"));
+  fil_cli_json_number (builder, "patch_latitude_deg", get_number (clip, "HGLT"));
+  fil_cli_json_number (builder, "patch_longitude_deg", get_number (clip, "HGLN"));
+}
+
 static void
 print_json (FilClip    *clip,
             FilChecksum checksum)
@@ -58,6 +79,7 @@ print_json (FilClip    *clip,
   fil_cli_json_string (builder, "rig", fil_clip_get_card (clip, "TELESCOP"));
   fil_cli_json_string (builder, "source", fil_clip_get_card (clip, "SOURCE"));
   fil_cli_json_string (builder, "filter_confirmed", fil_clip_get_card (clip, "GATECONF"));
+  add_place (builder, clip);
   json_builder_end_object (builder);
   fil_cli_json_print (builder);
 }
@@ -158,6 +180,43 @@ print_instrument (FilClip *clip)
   print_number (clip, _("Scale"), "PXSCALE", " ″/px");
 }
 
+/* "12.3° ± 0.1°", or without an error where none is known. */
+static char *
+format_angle (double value_deg,
+              double error_deg)
+{
+  char number[G_ASCII_DTOSTR_BUF_SIZE], error[G_ASCII_DTOSTR_BUF_SIZE];
+
+  g_ascii_formatd (number, sizeof number, "%.2f", value_deg);
+  if (!isfinite (error_deg))
+    return g_strdup_printf ("%s°", number);
+
+  return g_strdup_printf ("%s° ± %s°", number,
+                          g_ascii_formatd (error, sizeof error, "%.2g", error_deg));
+}
+
+/* The angle of the picture's up, and where on the Sun the patch lies. */
+static void
+print_place (FilClip *clip)
+{
+  const char *angle = fil_clip_get_card (clip, "WCSANGLE");
+  double latitude_deg = get_number (clip, "HGLT");
+  g_autofree char *up = NULL, *north = NULL, *west = NULL, *patch = NULL;
+
+  print_line (_("Target"), fil_clip_get_card (clip, "OBJECT"));
+  if (angle != NULL && g_str_equal (angle, "measured"))
+    up = format_angle (get_number (clip, "POSANGLE"), get_number (clip, "ANGLERR"));
+  else if (angle != NULL)
+    up = g_strdup (_("nominal, not measured"));
+  print_line (_("Angle"), up);
+  if (!isfinite (latitude_deg))
+    return;
+  north = format_angle (latitude_deg, get_number (clip, "HGLTERR"));
+  west = format_angle (get_number (clip, "HGLN"), get_number (clip, "HGLNERR"));
+  patch = g_strdup_printf (_("latitude %s, longitude %s (+ west)"), north, west);
+  print_line (_("Patch"), patch);
+}
+
 static void
 print_sun (FilClip *clip)
 {
@@ -198,6 +257,7 @@ run (int    argc,
       print_picture (clip, checksum);
       print_times (clip);
       print_instrument (clip);
+      print_place (clip);
       print_sun (clip);
     }
 

@@ -53,7 +53,8 @@ add_mandatory (FilCards          *cards,
 
 static void
 add_identity (FilCards   *cards,
-              const char *file_name)
+              const char *file_name,
+              const char *target)
 {
   g_autofree char *now = fil_utc_format (g_get_real_time () * 1000);
 
@@ -66,6 +67,7 @@ add_identity (FilCards   *cards,
   fil_cards_add_string (cards, "CREATOR", "Filigree " FIL_VERSION, "program");
   fil_cards_add_double (cards, "SOLARNET", 0.5, "SOLARNET keywords, partly");
   fil_cards_add_int (cards, "OBS_HDU", 1, "this unit holds observations");
+  fil_cards_add_string (cards, "OBJECT", target, "name of the target");
   fil_cards_add_string (cards, "BTYPE", "phot.count", "what the pixels are");
   fil_cards_add_string (cards, "BUNIT", "adu", "counts of the camera's converter");
 }
@@ -78,6 +80,8 @@ add_times (FilCards          *cards,
   g_autofree char *begin = fil_utc_format (utc_begin_ns);
 
   fil_cards_add_string (cards, "DATE-BEG", begin, "start of the first exposure");
+  /* Readers of solar coordinates ask for this one. */
+  fil_cards_add_string (cards, "DATE-OBS", begin, "the same");
   fil_cards_add_string (cards, "DATEREF", begin, "times in seconds count from here");
   fil_cards_add_string (cards, "TIMESYS", "UTC", "time scale");
   fil_cards_add_string (cards, "TIMEUNIT", "s", "unit of times");
@@ -189,7 +193,7 @@ fil_clip_header_new (const FilClipInfo *info,
   guint spare = SPARE_CARDS;
 
   add_mandatory (cards, info);
-  add_identity (cards, file_name);
+  add_identity (cards, file_name, info->target);
   add_times (cards, info, utc_begin_ns);
   add_pixels (cards, info);
   add_source (cards, info);

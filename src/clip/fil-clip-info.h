@@ -4,9 +4,9 @@
 #pragma once
 
 #include "fil-depth.h"
+#include "fil-place.h"
+#include "fil-rect.h"
 #include "fil-rig.h"
-#include "fil-sun.h"
-#include "fil-wcs.h"
 
 G_BEGIN_DECLS
 
@@ -39,6 +39,10 @@ typedef struct
   const char   *simulated;        /* "simulated Sun", "replay", or NULL for a camera */
   const char   *stamp_comment;    /* what TIME means */
   double        sharp_cutoff_cycles_per_px;
+  const FilPlace *place;          /* of the picture on the sky; NULL: nominal, by rig and flips */
+  gboolean      flip_x, flip_y;   /* the driver's, of left and right, top and bottom */
+  FilRect       patch;            /* of the picture, from the top left; width 0: none */
+  const char   *target;           /* what is observed, NULL: nothing that has a name */
 } FilClipInfo;
 
 gsize fil_clip_info_stored_bytes (const FilClipInfo *info);

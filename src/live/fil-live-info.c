@@ -28,10 +28,12 @@ region (const FilRect *roi,
   return (FilRect) { roi->x + cut->x, roi->y + cut->y, cut->width, cut->height };
 }
 
-/* Fills @info; its strings live as long as the source, the rig and the pass. */
+/* Fills @info; its strings live as long as the source, the rig and the pass,
+ * and it borrows @place. */
 void
 fil_live_fill_info (FilLive                  *self,
                     const FilRecorderOptions *options,
+                    FilPlace                 *place,
                     FilClipInfo              *info)
 {
   const FilPixelFormat *format = fil_pixel_format_from_fourcc (self->mode.fourcc);
@@ -52,6 +54,7 @@ fil_live_fill_info (FilLive                  *self,
     .confirmed_utc_ns = G_MININT64,
   };
 
+  fil_live_fill_sky (self, place, info);
   if (self->pass != NULL)
     {
       info->filter_confirmed = fil_gate_pass_get_confirmed (self->pass);

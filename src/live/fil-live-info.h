@@ -10,6 +10,7 @@ G_BEGIN_DECLS
 
 void fil_live_fill_info (FilLive                  *self,
                          const FilRecorderOptions *options,
+                         FilPlace                 *place,
                          FilClipInfo              *info);
 
 G_END_DECLS

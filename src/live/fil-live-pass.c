@@ -18,6 +18,7 @@ fil_live_take_rig (FilLive *self,
 
   if (rig != NULL)
     fil_optics_compute (fil_rig_ref (rig), &optics);
+  fil_live_check_sky (self, self->rig, rig);
   g_clear_pointer (&self->rig, fil_rig_unref);
   self->rig = rig;
 

@@ -30,6 +30,15 @@ typedef enum
 /* Seconds that a pass has left. */
 typedef gint64 (*FilLiveRemaining) (const FilGatePass *pass);
 
+/* What is known of the sky; main thread only. */
+typedef struct
+{
+  gboolean known;            /* place was set, and still holds */
+  FilPlace place;
+  gboolean flip_x, flip_y;   /* as they were when it was set */
+  char    *target;
+} FilLiveSky;
+
 struct _FilLive
 {
   GObject          parent_instance;
@@ -54,6 +63,7 @@ struct _FilLive
   char            *record_path;
   FilRecorderStatus record_status;   /* of the last clip, once it is closed */
   GError          *record_error;     /* of the last clip, NULL: whole */
+  FilLiveSky       sky;
 
   FilMailbox       mailbox;
   GThread         *measurer;
@@ -122,6 +132,18 @@ void     fil_live_record_cut_short (FilLive     *self,
                                    const char   *reason);
 void     fil_live_record_collect  (FilLive      *self);
 void     fil_live_record_tick     (FilLive      *self);
+
+/* fil-live-sky.c */
+void     fil_live_fill_sky     (FilLive         *self,
+                                FilPlace        *place,
+                                FilClipInfo     *info);
+void     fil_live_move_sky     (FilLive         *self,
+                                const FilSourceMode *before,
+                                const FilSourceMode *now);
+void     fil_live_check_sky    (FilLive         *self,
+                                const FilRig    *before,
+                                const FilRig    *now);
+void     fil_live_forget_sky   (FilLive         *self);
 
 /* For tests: a pass never lasts longer than it does by itself. */
 void     fil_live_shorten_pass (FilLive         *self,

@@ -168,6 +168,7 @@ fil_live_record (FilLive                  *self,
 {
   FilRecorderOptions own;
   FilClipInfo info;
+  FilPlace place;
   FilRecorder *recorder;
 
   g_return_val_if_fail (FIL_IS_LIVE (self) && options != NULL, FALSE);
@@ -183,7 +184,7 @@ fil_live_record (FilLive                  *self,
 
   own = *options;
   own.wait = self->info.waits;
-  fil_live_fill_info (self, &own, &info);
+  fil_live_fill_info (self, &own, &place, &info);
   recorder = fil_recorder_new (&own, &info, error);
   if (recorder == NULL)
     return FALSE;
@@ -296,6 +297,7 @@ fil_live_snapshot (FilLive    *self,
   static const FilRecorderOptions whole = { 0 };
   g_autoptr (FilFrame) frame = NULL;
   FilClipInfo info;
+  FilPlace place;
 
   g_return_val_if_fail (FIL_IS_LIVE (self) && path != NULL, FALSE);
 
@@ -309,7 +311,7 @@ fil_live_snapshot (FilLive    *self,
       return FALSE;
     }
 
-  fil_live_fill_info (self, &whole, &info);
+  fil_live_fill_info (self, &whole, &place, &info);
 
   return fil_snapshot_save (path, frame, &info, error);
 }

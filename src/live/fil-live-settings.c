@@ -37,6 +37,7 @@ fil_live_set_mode (FilLive             *self,
   taken = fil_source_set_mode (self->source, mode, &got, error);
   if (taken)
     {
+      fil_live_move_sky (self, &self->mode, &got);
       self->mode = got;
       fil_source_get_info (self->source, &self->info);
       pthread_mutex_lock (&self->lock);

@@ -151,6 +151,7 @@ fil_live_finalize (GObject *object)
   g_clear_error (&self->source_error);
   g_clear_error (&self->record_error);
   g_free (self->record_path);
+  g_free (self->sky.target);
   g_free (self->message);
   g_main_context_unref (self->context);
   pthread_cond_destroy (&self->offered);
@@ -301,6 +302,7 @@ fil_live_close (FilLive *self)
   if (fil_live_is_recording (self))
     fil_live_end_recording (self, NULL, NULL);
   g_clear_object (&self->source);
+  fil_live_forget_sky (self);
   g_clear_pointer (&self->source_name, g_free);
   g_clear_pointer (&self->rig, fil_rig_unref);
   g_clear_pointer (&self->pass, fil_gate_pass_unref);

@@ -5,6 +5,7 @@
 
 #include "fil-figures.h"
 #include "fil-gate-pass.h"
+#include "fil-place.h"
 #include "fil-recorder.h"
 #include "fil-rig.h"
 #include "fil-sharpness.h"
@@ -114,6 +115,14 @@ void            fil_live_set_patch       (FilLive             *self,
                                           const FilRect       *patch);
 void            fil_live_get_patch       (FilLive             *self,
                                           FilRect             *patch);
+/* How the picture lies on the sky, for whoever draws and for clips. */
+void            fil_live_set_place       (FilLive             *self,
+                                          const FilPlace      *place);
+gboolean        fil_live_get_place       (FilLive             *self,
+                                          FilPlace            *place);
+void            fil_live_set_target      (FilLive             *self,
+                                          const char          *name);
+const char     *fil_live_get_target      (FilLive             *self);
 /* Begins a new segment of the trace: the mark is forgotten. */
 void            fil_live_new_mark        (FilLive             *self);
 /* As the source's own, and the alarm and the trace hear of it. */

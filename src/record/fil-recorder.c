@@ -158,8 +158,8 @@ fil_recorder_new (const FilRecorderOptions *options,
   r->options = *options;
   r->options.path = g_strdup (options->path);
   r->info = fil_clip_info_copy (info);
-  r->info->width = width;
-  r->info->height = height;
+  if (options->cut.width != 0)
+    fil_clip_info_cut (r->info, &options->cut);
   r->source_width = info->width;
   r->source_height = info->height;
   r->ring = g_steal_pointer (&ring);

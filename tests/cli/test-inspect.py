@@ -70,6 +70,30 @@ def check_ours(folder):
     check("a flipped bit", facts(clip).get("checksum") == "bad")
 
 
+def check_place(folder):
+    got = facts(make(folder / "nominal.fits", 37, 23, 12, 1))
+    check("a nominal place", got.get("angle") == "nominal" and got["position_angle_deg"] == 0 and
+          all(got[key] is None for key in ("target", "patch_latitude_deg", "patch_longitude_deg")),
+          got)
+    text = inspect(folder / "nominal.fits").stdout
+    check("in words that it is nominal", "nominal, not measured" in text and
+          "longitude" not in text, text)
+
+    clip = make(folder / "placed.fits", 37, 23, 12, 1, "placed", 33.25, 0)
+    got = facts(clip)
+    header = fits.getheader(clip)
+    check("a place that was measured", got.get("angle") == "measured" and
+          got["position_angle_deg"] == 33.25 and got["target"].startswith("Nordgruppe") and
+          got["patch_latitude_deg"] == header["HGLT"] and
+          got["patch_longitude_deg"] == header["HGLN"], got)
+    text = inspect(clip).stdout
+    check("in words", all(word in text for word in (
+        "Nordgruppe", "33.25° ± 0.05°", f"latitude {header['HGLT']:.2f}° ± ",
+        f"longitude {header['HGLN']:.2f}° ± ")), text)
+    (folder / "nominal.fits").unlink()
+    clip.unlink()
+
+
 def check_interrupted(folder):
     clip = make(folder / "growing.fits", 37, 23, 8, 7, "growing")
     got = facts(clip)
@@ -90,7 +114,8 @@ def check_foreign(folder):
     check("foreign", got.get("frames") == 2 and got.get("width") == 4 and got.get("height") == 3 and
           got.get("complete") is True and got.get("checksum") == "absent", got)
     check("nothing made up", all(got.get(key, 0) is None for key in (
-        "date_beg", "date_end", "fps", "lost", "rig", "filter_confirmed")), got)
+        "date_beg", "date_end", "fps", "lost", "rig", "filter_confirmed", "target",
+        "position_angle_deg", "angle", "patch_latitude_deg", "patch_longitude_deg")), got)
 
     whole = path.read_bytes()
     for length in (0, 9, 2879, 2880, 2881, len(whole) - 1):
@@ -111,6 +136,7 @@ def check_usage(folder):
 with tempfile.TemporaryDirectory() as name:
     before = Path(name)
     check_ours(before)
+    check_place(before)
     check_interrupted(before)
     check_foreign(before)
     check_usage(before)

@@ -2,9 +2,9 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Our clips, read by programs that know nothing of ours.
 
-check-clip.py MAKE-CLIP: writes clips with it and has fitsverify, astropy and
-wcslib (through astropy) read cube, tables, times and scale. Made for astropy
-5.2 and fitsverify 4.20.
+check-clip.py MAKE-CLIP: writes clips with it and has fitsverify, astropy,
+wcslib (through astropy) and sunpy read cube, tables, times, scale and place.
+Made for astropy 5.2, sunpy 4.1 and fitsverify 4.20.
 """
 import re
 import subprocess
@@ -15,11 +15,18 @@ from pathlib import Path
 
 import numpy as np
 from astropy import units as u
-from astropy.coordinates import EarthLocation
+from astropy.coordinates import EarthLocation, SkyCoord
 from astropy.io import fits
 from astropy.table import QTable
 from astropy.time import Time
+from astropy.utils import iers
 from astropy.wcs import WCS
+from astropy.wcs.utils import wcs_to_celestial_frame
+from sunpy.coordinates import frames as sun_frames
+from sunpy.coordinates import sun
+
+iers.conf.auto_download = False
+iers.conf.iers_degraded_accuracy = "ignore"
 
 BEGIN = "2026-11-25T10:00:00.250000000"
 checks = []
@@ -142,6 +149,65 @@ def check_sky(path):
     check("mirrored by the wedge", np.linalg.det(wcs.pixel_scale_matrix) < 0)
 
 
+def check_nominal(path):
+    header = fits.getheader(path)
+    check("nothing claimed of a nominal place", header["WCSPLACE"] == "nominal" and
+          header["SCALESRC"] == "rig" and header["POSANGLE"] == 0 and header["MIRRORED"] and
+          not any(key in header for key in (
+              "HGLN", "HGLT", "CRDER1", "CRDER2", "ANGLERR", "SCALEERR", "ANGLDATE", "CENTRERR",
+              "OBJECT", "PATCHX")), header["WCSPLACE"])
+
+
+def check_placed(path, angle, mirrored):
+    """The patch's heliographic place, sent through sunpy and wcslib, comes to its pixel."""
+    name = f"up at {angle}°" + (", mirrored" if mirrored else "")
+    header = fits.getheader(path)
+    check(f"{name}: what was measured", header["WCSANGLE"] == header["WCSPLACE"] == "measured" and
+          header["SCALESRC"] == "measured" and header["POSANGLE"] == angle and
+          header["ANGLERR"] == 0.05 and header["SCALEERR"] == 0.0004 and
+          header["CENTRERR"] == 1.5 and header["MIRRORED"] == mirrored and
+          header["FLIPX"] != mirrored and header["FLIPY"] is False, repr(header["WCS*"]))
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        wcs = WCS(header).celestial
+        frame = wcs_to_celestial_frame(wcs)
+    check(f"{name}: sunpy knows the frame", isinstance(frame, sun_frames.Helioprojective) and
+          abs(frame.observer.radius.to_value(u.m) - header["DSUN_OBS"]) < 1, frame)
+    spot = SkyCoord(header["HGLN"] * u.deg, header["HGLT"] * u.deg, header["RSUN_REF"] * u.m,
+                    frame=sun_frames.HeliographicStonyhurst, obstime=frame.obstime)
+    seen = spot.transform_to(frame)
+    got = wcs.wcs_world2pix([[seen.Tx.to_value(u.deg), seen.Ty.to_value(u.deg)]], 1)[0]
+    wanted = np.array([header["PATCHX"], header["PATCHY"]])
+    off = np.hypot(*(got - wanted))
+    print(f"# {name}: off by {off:.2e} px")
+    check(f"{name}: the patch lies where sunpy has it", off < 0.3, got)
+    # 16 × 8 px from column 3, row 5 of the top, in 37 × 23 px.
+    check(f"{name}: the middle of the patch", tuple(wanted) == (11.5, 14.5), wanted)
+    # Independent of the matrix: angle on the sky from the picture's up, then from the axis.
+    along = wanted - np.array([-1200.25, -800.5])
+    turn = np.degrees(np.arctan2(-along[0], along[1])) * (-1 if mirrored else 1)
+    sky = np.radians(angle + turn - sun.P(Time(header["DATE-BEG"], scale="utc")).deg)
+    size = np.hypot(*along) * 0.2935
+    west, north = -size * np.sin(sky), size * np.cos(sky)
+    check(f"{name}: by the angles alone", np.hypot(
+        seen.Tx.to_value(u.arcsec) - west, seen.Ty.to_value(u.arcsec) - north) < 0.01,
+        (west, north, seen))
+    return header
+
+
+def check_errors(header):
+    """1.5 px are 0.44″; 424″ out the angle's 0.05° are 0.37″, the scale's 0.14 % 0.58″."""
+    total = np.hypot(header["CRDER1"], header["CRDER2"])
+    wanted = np.sqrt(2 * (1.5 * 0.2935) ** 2 + 424 ** 2 * (
+        np.radians(0.05) ** 2 + (0.0004 / 0.2935) ** 2))
+    check("CRDER1, CRDER2", abs(total / wanted - 1) < 0.02, (total, wanted))
+    # At least those of the disc's middle, at most what foreshortening makes of them.
+    least = np.degrees(0.44 / header["RSUN_OBS"])
+    check("HGLNERR, HGLTERR", least < header["HGLTERR"] < 10 * least and
+          least < header["HGLNERR"] < 10 * least, (header["HGLTERR"], header["HGLNERR"]))
+    check("OBJECT", header["OBJECT"].startswith("Nordgruppe 3"), header["OBJECT"])
+
+
 def check_growing(path):
     with warnings.catch_warnings():
         warnings.simplefilter("error")
@@ -167,6 +233,13 @@ def main():
         check_tables(wide)
         check_time_axis(wide, uneven)
         check_sky(wide)
+        check_nominal(wide)
+        for angle in (0, 90, 180, 270, 33.25):
+            for flip in (0, 1):
+                path = make(folder, f"placed-{angle}-{flip}", 37, 23, 12, 2, "placed", angle, flip)
+                verify(path)
+                header = check_placed(path, angle, not flip)
+        check_errors(header)
         check_growing(growing)
     print(f"1..{len(checks)}")
 

@@ -12,6 +12,7 @@ struct _FakeSource
   FilSource       parent_instance;
 
   gboolean        live, waits;
+  gboolean        flip_x, flip_y;
   FilSourceSink   sink;
   gpointer        user_data;
   GThread        *thread;
@@ -43,6 +44,8 @@ get_info (FilSource     *source,
   info->raw = TRUE;
   info->sensor_width = FAKE_WIDTH;
   info->sensor_height = FAKE_HEIGHT;
+  info->flip_x = self->flip_x;
+  info->flip_y = self->flip_y;
 }
 
 static gboolean
@@ -60,6 +63,13 @@ set_mode (FilSource           *source,
 
   *got = (FilSourceMode) { FIL_FOURCC ('Y', '1', '2', ' '), FAKE_WIDTH, FAKE_HEIGHT, 50.0,
                            { 0 } };
+  /* For what follows from a region; the frames stay whole. */
+  if (wanted->roi.width != 0)
+    {
+      got->roi = wanted->roi;
+      got->width = wanted->roi.width;
+      got->height = wanted->roi.height;
+    }
 
   return TRUE;
 }
@@ -317,6 +327,16 @@ fake_source_set_level (FakeSource *self,
   pthread_mutex_lock (&self->lock);
   self->level = count;
   pthread_mutex_unlock (&self->lock);
+}
+
+/* For the thread that asks what the source is. */
+void
+fake_source_set_flips (FakeSource *self,
+                       gboolean    flip_x,
+                       gboolean    flip_y)
+{
+  self->flip_x = flip_x;
+  self->flip_y = flip_y;
 }
 
 /* The capture thread passes it on; frames come in %FIL_SOURCE_STREAMING only. */

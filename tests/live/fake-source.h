@@ -20,6 +20,9 @@ void       fake_source_set_fps  (FakeSource     *self,
                                  double          fps);
 void       fake_source_set_level (FakeSource    *self,
                                  int             count);
+void       fake_source_set_flips (FakeSource    *self,
+                                  gboolean        flip_x,
+                                  gboolean        flip_y);
 void       fake_source_tell     (FakeSource     *self,
                                  FilSourceState  state,
                                  FilSourceError  code,
