@@ -2,13 +2,42 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
 #include <math.h>
+#include <string.h>
 
 #include "fil-findings.h"
 #include "fil-gate.h"
-#include "fil-optics.h"
+#include "fil-numbers.h"
 
 int LLVMFuzzerTestOneInput (const guint8 *data,
                             gsize         size);
+
+/* Every number finite or unknown, every text fit to be shown. */
+static void
+use_numbers (const FilRig *rig)
+{
+  g_autoptr (GPtrArray) groups = fil_numbers_list (rig, NULL, NULL);
+  FilEstimates e;
+
+  fil_estimates_compute (rig, NULL, NULL, &e);
+  g_assert_true (!isinf (e.secondary_spectrum_um) && !isinf (e.field_sag_corner_um) &&
+                 !isinf (e.first_focus_heat_w_per_cm2) && !isinf (e.drift_width_s) &&
+                 !isinf (e.exposure_estimate_ms) && !isinf (e.sun_share_of_field));
+
+  for (guint i = 0; i < groups->len; i++)
+    {
+      const FilNumberGroup *group = g_ptr_array_index (groups, i);
+
+      for (guint j = 0; j < group->items->len; j++)
+        {
+          const FilNumber *number = g_ptr_array_index (group->items, j);
+
+          g_assert_true (number->value == NULL || g_utf8_validate (number->value, -1, NULL));
+          g_assert_null (number->value != NULL ? strstr (number->value, "nan") : NULL);
+          g_assert_null (number->verdict != NULL ? strstr (number->verdict, "nan") : NULL);
+          g_assert_null (number->note != NULL ? strstr (number->note, "nan") : NULL);
+        }
+    }
+}
 
 static void
 use_rig (FilRig *rig)
@@ -42,9 +71,12 @@ LLVMFuzzerTestOneInput (const guint8 *data,
 {
   g_autoptr (GError) error = NULL;
   const char *text = size > 0 ? (const char *) data : "";
+  g_autoptr (FilRig) draft = fil_rig_parse_draft (text, (gssize) size, "fuzz.rig", NULL);
   g_autoptr (FilRig) rig = fil_rig_parse (text, (gssize) size, "fuzz.rig", &error);
 
   g_assert_true ((rig == NULL) == (error != NULL));
+  if (draft != NULL)
+    use_numbers (draft);
   if (rig != NULL)
     use_rig (rig);
 
