@@ -141,20 +141,16 @@ LLVMFuzzerTestOneInput (const guint8 *data,
   const char *text = size > 0 ? (const char *) data : "";
   g_autoptr (FilRig) draft = fil_rig_parse_draft (text, (gssize) size, "fuzz.rig", NULL);
   g_autoptr (FilRig) rig = fil_rig_parse (text, (gssize) size, "fuzz.rig", &error);
-  g_autoptr (FilRig) draft = NULL;
 
   g_assert_true ((rig == NULL) == (error != NULL));
-  if (draft != NULL)
-    use_numbers (draft);
-  if (rig != NULL)
-    {
-      use_rig (rig);
-      edit_rig (rig);
-    }
-  draft = fil_rig_parse_draft (text, (gssize) size, "fuzz.rig", NULL);
   g_assert_true (rig == NULL || draft != NULL);
-  if (rig == NULL && draft != NULL)
-    edit_rig (draft);
+  if (rig != NULL)
+    use_rig (rig);
+  if (draft != NULL)
+    {
+      use_numbers (draft);
+      edit_rig (draft);
+    }
 
   return 0;
 }
