@@ -68,7 +68,7 @@ scene_new (const SceneOptions *options)
   scene->options = *options;
   scene->options.n_waves = CLAMP (options->n_waves, 0, MOST_WAVES);
   if (scene->options.n_waves == 0)
-    scene->options.n_waves = 60;
+    scene->options.n_waves = 40;
   scene->rand = g_rand_new_with_seed (options->seed);
   for (int i = 0; i < scene->options.n_waves; i++)
     {

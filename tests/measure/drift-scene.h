@@ -15,7 +15,7 @@ enum { SCENE_WIDTH = 192, SCENE_HEIGHT = 144 };
  * @fixed: rms of a pattern that stays where it is; shadows and bright pixels
  * @noise: rms of each pixel's noise
  * @light: mean, counts
- * @n_waves: plane waves that make the texture; 0: 60
+ * @n_waves: plane waves that make the texture; 0: 40
  */
 typedef struct
 {
