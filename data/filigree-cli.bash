@@ -5,7 +5,7 @@
 _filigree_cli () {
   local current=${COMP_WORDS[COMP_CWORD]}
   local previous=${COMP_WORDS[COMP_CWORD-1]}
-  local commands='help cameras optics sun gate record inspect mend measure bench'
+  local commands='help cameras optics sun gate record inspect mend measure drift bench'
   local options=
 
   COMPREPLY=()
@@ -41,6 +41,7 @@ _filigree_cli () {
                --gain --queue-mib --loop --out --force --json --help'
       ;;
     measure) options='--patch --rig --json --help' ;;
+    drift) options='--rig --time --fps --json --help' ;;
     bench) options='--rig --dir --json --help' ;;
   esac
 

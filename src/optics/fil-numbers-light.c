@@ -94,7 +94,7 @@ add_signal (FilNumberGroup        *group,
   if (camera == NULL || isnan (camera->full_well_e))
     number->note = g_strdup (_("Needs the camera’s full well (full_well_e)"));
   else if (number->estimate)
-    number->note = g_strdup_printf (_("The disc’s middle at %.0f %% of the full well of %.0f "
+    number->note = g_strdup_printf (_("The disc’s middle at %.0f %% of the full well of %.6g "
                                       "electrons, lowest gain"),
                                     100.0 * FIL_FULL_WELL_SHARE, camera->full_well_e);
 }
@@ -128,9 +128,9 @@ add_freeze (FilNumberGroup        *group,
                             fil_number_short (e->freeze_exposure_ms, " ms"));
   number->estimate = TRUE;
   number->note = g_strdup_printf (source->air == NULL
-                                    ? _("A quarter of r0 over the wind; r0 %.0f mm and %.1f m/s "
+                                    ? _("A quarter of r0 over the wind; r0 %.4g mm and %.3g m/s "
                                         "taken, a middling hour of the day")
-                                    : _("A quarter of r0 over the wind; r0 %.0f mm, %.1f m/s"),
+                                    : _("A quarter of r0 over the wind; r0 %.4g mm, %.3g m/s"),
                                   e->air.r0_mm, e->air.wind_m_s);
   if (e->exposure_estimate_ms > e->freeze_exposure_ms)
     {

@@ -74,7 +74,7 @@ fil_numbers_fill_telescope (FilNumberGroup        *group,
   number = fil_numbers_add (group, "focal-length", _("Focal length"),
                             fil_number_text (o->focal_length_mm, 0, " mm"));
   if (isfinite (o->focal_length_mm) && o->magnification != 1.0)
-    number->note = g_strdup_printf (_("%.0f mm of the objective, times %.2f"),
+    number->note = g_strdup_printf (_("%.5g mm of the objective, times %.4g"),
                                     o->objective_focal_length_mm, o->magnification);
 
   fil_numbers_add (group, "focal-ratio", _("Focal ratio"),

@@ -96,12 +96,24 @@ fil_rig_load (const char *path,
   return length < 0 ? NULL : fil_rig_parse (text, length, shown, error);
 }
 
+static gboolean
+refuse_to_save (const char *path,
+                const char *reason,
+                GError    **error)
+{
+  g_autofree char *shown = g_filename_display_name (path);
+
+  return fil_rig_refuse (error, FIL_RIG_ERROR_WRITE, shown, 0, NULL,
+                         _("the rig was not saved, what was there is untouched: %s"), reason);
+}
+
 /**
  * fil_rig_save:
  *
  * Writes the rig's text, replacing what was there in one step: after a
  * failure or a power cut the old file is whole. A link keeps pointing at the
- * file, and the file keeps its permissions.
+ * file, and the file keeps its permissions; one that is protected against
+ * writing is left alone.
  */
 gboolean
 fil_rig_save (const FilRig *rig,
@@ -109,30 +121,30 @@ fil_rig_save (const FilRig *rig,
               GError      **error)
 {
   g_autofree char *text = NULL;
-  g_autofree char *shown = NULL;
   g_autoptr (GError) why = NULL;
   struct stat status;
   char *resolved;
-  gboolean saved;
-  int mode = 0644;
+  gboolean saved, there;
 
   g_return_val_if_fail (rig != NULL && path != NULL, FALSE);
 
   text = fil_rig_to_text (rig);
   resolved = realpath (path, NULL);
-  if (resolved != NULL && stat (resolved, &status) == 0)
-    mode = (int) (status.st_mode & 0777);
+  there = resolved != NULL && stat (resolved, &status) == 0;
+  /* Renaming would go round it. */
+  if (there && access (resolved, W_OK) != 0)
+    {
+      free (resolved);
+      return refuse_to_save (path, g_strerror (EACCES), error);
+    }
 
   saved = g_file_set_contents_full (resolved != NULL ? resolved : path, text, -1,
                                     G_FILE_SET_CONTENTS_CONSISTENT | G_FILE_SET_CONTENTS_DURABLE,
-                                    mode, &why);
+                                    there ? (int) (status.st_mode & 0777) : 0644, &why);
+  /* The mask of new files has been at the mode. */
+  if (saved && there && chmod (resolved, status.st_mode & 0777) != 0)
+    g_debug ("%s: the mode is another: %s", resolved, g_strerror (errno));
   free (resolved);
-  if (saved)
-    return TRUE;
 
-  shown = g_filename_display_name (path);
-
-  return fil_rig_refuse (error, FIL_RIG_ERROR_WRITE, shown, 0, NULL,
-                         _("the rig was not saved, what was there is untouched: %s"),
-                         why->message);
+  return saved || refuse_to_save (path, why->message, error);
 }

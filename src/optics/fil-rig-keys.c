@@ -36,13 +36,13 @@ static const FilRigKey element_keys[] = {
   { "aperture_mm", KIND (OBJECTIVE), FIL_VALUE_POSITIVE, FIL_KEY_ESSENTIAL,
     FIELD (aperture_mm), N_("Aperture"), "mm",
     .help =
-      N_("The open diameter of the front lens or of the main mirror. It is usually written on the "
-         "tube, often as D.") },
+      N_("The open diameter of the front lens or of the main mirror. It is usually written on "
+         "the tube, often as D.") },
   { "focal_length_mm", KIND (OBJECTIVE), FIL_VALUE_POSITIVE, FIL_KEY_ESSENTIAL,
     FIELD (focal_length_mm), N_("Focal length"), "mm",
     .help =
-      N_("Of the telescope alone, without amplifier or reducer. It is usually written on the tube,"
-         " often as F; or the aperture times the focal ratio.") },
+      N_("Of the telescope alone, without amplifier or reducer. It is usually written on the "
+         "tube, often as F; or the aperture times the focal ratio.") },
   { "obstruction_mm", KIND (OBJECTIVE), FIL_VALUE_POSITIVE, FIL_KEY_RARE,
     FIELD (obstruction_mm), N_("Obstruction"), "mm",
     .help =
@@ -51,8 +51,8 @@ static const FilRigKey element_keys[] = {
   { "rear_group", KIND (OBJECTIVE), FIL_VALUE_YES_NO, FIL_KEY_COMMON,
     FIELD (rear_group), N_("Rear lens group"), NULL,
     .help =
-      N_("Whether there are lenses inside of the tube near the focus, as some designs with four or"
-         " five lenses have. Sunlight can overheat them."), YES_NO },
+      N_("Whether there are lenses inside of the tube near the focus, as some designs with four "
+         "or five lenses have. Sunlight can overheat them."), YES_NO },
 
   { "material", KIND (FRONT_FILTER), FIL_VALUE_WORD, FIL_KEY_COMMON,
     FIELD (material), N_("Material"), NULL,
@@ -68,8 +68,8 @@ static const FilRigKey element_keys[] = {
   { "reflectance_percent", KIND (WEDGE), FIL_VALUE_PERCENT, FIL_KEY_RARE,
     FIELD (reflectance_percent), N_("Reflected share"), "%",
     .help =
-      N_("How much of the light goes on to the camera. Plain glass reflects about 5 per cent; the rest "
-         "leaves as heat.") },
+      N_("How much of the light goes on to the camera. Plain glass reflects about 5 per cent; "
+         "the rest leaves as heat.") },
   { "aperture_limit_mm", KIND (WEDGE), FIL_VALUE_POSITIVE, FIL_KEY_COMMON,
     FIELD (aperture_limit_mm), N_("Largest aperture"), "mm",
     .help =
@@ -90,8 +90,8 @@ static const FilRigKey element_keys[] = {
   { "telecentric", KIND (AMPLIFIER), FIL_VALUE_YES_NO, FIL_KEY_COMMON,
     FIELD (telecentric), N_("Telecentric"), NULL,
     .help =
-      N_("Whether the light leaves it parallel to the axis. Then its factor hardly depends on the "
-         "distance to the camera."), YES_NO },
+      N_("Whether the light leaves it parallel to the axis. Then its factor hardly depends on "
+         "the distance to the camera."), YES_NO },
 
   { "centre_nm", KIND (BANDPASS), FIL_VALUE_POSITIVE, FIL_KEY_ESSENTIAL,
     FIELD (centre_nm), N_("Centre"), "nm",
@@ -131,8 +131,8 @@ static const FilRigKey element_keys[] = {
   { "bits", KIND (CAMERA), FIL_VALUE_BITS, FIL_KEY_COMMON,
     FIELD (bits), N_("Bits"), "bit",
     .help =
-      N_("How finely the camera counts light: 8, 10, 12, 14 or 16. The simulated Sun goes by it; a"
-         " real camera tells itself.") },
+      N_("How finely the camera counts light: 8, 10, 12, 14 or 16. The simulated Sun goes by it; "
+         "a real camera tells itself.") },
   { "shutter", KIND (CAMERA), FIL_VALUE_WORD, FIL_KEY_RARE,
     FIELD (shutter), N_("Shutter"), NULL,
     .help =
@@ -146,7 +146,8 @@ static const FilRigKey element_keys[] = {
   { "quantum_efficiency_percent", KIND (CAMERA), FIL_VALUE_PERCENT, FIL_KEY_RARE,
     FIELD (quantum_efficiency_percent), N_("Quantum efficiency"), "%",
     .help =
-      N_("How much of the light at this wavelength the sensor counts. Left empty, 60 per cent is assumed.") },
+      N_("How much of the light at this wavelength the sensor counts. Left empty, 60 per cent is "
+         "assumed.") },
 };
 
 static const FilRigKey rig_keys[] = {

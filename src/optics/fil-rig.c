@@ -12,6 +12,7 @@
 static const char demo_text[] =
   "[rig]\n"
   "name=Roof 102\n"
+  "finder=capped\n"
   "[site]\n"
   "latitude_deg=47.0\n"
   "longitude_deg=8.0\n"

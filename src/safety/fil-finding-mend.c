@@ -48,24 +48,15 @@ find_behind (const FilRig       *rig,
   return -1;
 }
 
-static guint
-first_objective (const FilRig *rig)
-{
-  guint i = 0;
-
-  while (i < fil_rig_get_n_elements (rig) &&
-         fil_rig_get_element (rig, i)->kind != FIL_ELEMENT_OBJECTIVE)
-    i++;
-
-  return i;
-}
-
 static Plan
 plan_front_filter (const FilRig       *rig,
                    const FilLightPath *path,
                    int                 element)
 {
-  return (Plan) { INSERT, FIL_ELEMENT_FRONT_FILTER, 0, first_objective (rig),
+  if (path->objective < 0)   /* behind the camera: that comes first */
+    return (Plan) { .action = NOTHING };
+
+  return (Plan) { INSERT, FIL_ELEMENT_FRONT_FILTER, 0, (guint) path->objective,
                   _("Add a front filter") };
 }
 
@@ -88,7 +79,7 @@ plan_late_filter (const FilRig       *rig,
 {
   int front_filter = find_behind (rig, path, FIL_ELEMENT_FRONT_FILTER);
 
-  if (front_filter < 0)
+  if (front_filter < 0 || path->objective < 0)
     return plan_front_filter (rig, path, element);
 
   return (Plan) { MOVE, 0, (guint) front_filter, (guint) path->objective,

@@ -45,6 +45,7 @@ FLINT = [(1.34533359, 0.00997743871), (0.209073176, 0.0470450767), (0.937357162,
 LINES = {"d": 587.5618, "F": 486.1327, "C": 656.2725, "g": 435.8343}
 TEXTS = {"name", "findings", "sampling"}
 results = []
+deviations = {}
 
 
 def check(good, name, note=""):
@@ -309,9 +310,11 @@ def run(path, moment, air):
     return json.loads(done.stdout, parse_constant=lambda text: text)
 
 
-def differs(got, expected):
+def differs(key, got, expected):
     if got is None or math.isnan(expected):
         return not (got is None and math.isnan(expected))
+    if expected:
+        deviations[key] = max(deviations.get(key, 0), abs(got / expected - 1))
     return not math.isclose(got, expected, rel_tol=1e-3)
 
 
@@ -330,7 +333,7 @@ def compare(name, path, moment=None, air=None):
     check(set(got) == set(expected) | TEXTS, f"{name}: the keys",
           f"{set(got) ^ (set(expected) | TEXTS)}")
     wrong = [f"{k}: {got.get(k)} is not {v}" for k, v in expected.items()
-             if differs(got.get(k), v)]
+             if differs(k, got.get(k), v)]
     if got.get("sampling") != wanted_sampling:
         wrong.append(f"sampling: {got.get('sampling')} is not {wanted_sampling}")
     check(not wrong, f"{name}: {len(expected) + 1} values", "\n".join(wrong + [rig]))
@@ -410,6 +413,8 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         check_random(folder)
 
+    worst = max(deviations, key=deviations.get)
+    print(f"# largest deviation: {deviations[worst]:.1e} of {worst}")
     print(f"1..{len(results)}")
     for place, (good, name, note) in enumerate(results, 1):
         print("ok" if good else "not ok", place, "-", name)

@@ -375,6 +375,53 @@ count (const GPtrArray *groups)
   return n;
 }
 
+static FilRig *
+parse_draft (const char *text)
+{
+  g_autoptr (GError) error = NULL;
+  FilRig *rig = fil_rig_parse_draft (text, -1, "draft.rig", &error);
+
+  g_assert_no_error (error);
+
+  return rig;
+}
+
+/* A rig that somebody is still putting together. */
+static void
+test_incomplete (void)
+{
+  g_autoptr (FilRig) empty = fil_rig_new_empty ("a start");
+  g_autoptr (FilRig) lens = parse_draft ("[element 1]\nkind=objective\ntype=lens\n"
+                                         "aperture_mm=100\nfocal_length_mm=1000\n"
+                                         "[element 2]\nkind=amplifier\nfactor=2\n"
+                                         "[element 3]\nkind=bandpass\ncentre_nm=540\n"
+                                         "width_nm=10\n");
+  g_autoptr (FilRig) camera = parse_draft ("[element 1]\nkind=wedge\n"
+                                           "[element 2]\nkind=camera\npixel_um=3\n"
+                                           "columns=100\nrows=100\nfull_well_e=1000\n");
+  FilRig *rigs[] = { empty, lens, camera };
+  FilEstimates e;
+
+  for (guint i = 0; i < G_N_ELEMENTS (rigs); i++)
+    {
+      g_autoptr (GPtrArray) groups = fil_numbers_list (rigs[i], NULL, NULL);
+
+      fil_estimates_compute (rigs[i], NULL, NULL, &e);
+      g_assert_true (isnan (e.optics.plate_scale_arcsec_per_px) && isnan (e.drift_width_s) &&
+                     isnan (e.exposure_estimate_ms) && isnan (e.optics.electrons_per_ms) &&
+                     isnan (e.field_share_of_sun) && isnan (e.field_sag_corner_um));
+      g_assert_cmpint (e.sampling, ==, FIL_SAMPLING_UNKNOWN);
+      g_assert_cmpfloat (e.freeze_exposure_ms, ==, 2.5);
+      g_assert_true (find (groups, "plate-scale")->unknown);
+      g_assert_false (find (groups, "freeze-exposure")->unknown);
+    }
+
+  fil_estimates_compute (lens, NULL, NULL, &e);
+  assert_near (e.optics.focal_length_mm, 2000, 1e-12, "an objective alone tells its focus");
+  assert_near (e.first_focus_heat_w_per_cm2, 11.55, 1e-3, "and its heat");
+  g_assert_true (isfinite (e.secondary_spectrum_share_of_depth));
+}
+
 /* In the C locale and its language. */
 static void
 test_texts (void)
@@ -426,6 +473,7 @@ main (int   argc,
   g_test_add_func ("/estimates/exposure", test_exposure);
   g_test_add_func ("/estimates/facts-of-the-trade", test_facts_of_the_trade);
   g_test_add_func ("/estimates/unknown-is-nan", test_unknown_is_nan);
+  g_test_add_func ("/estimates/incomplete", test_incomplete);
   g_test_add_func ("/estimates/texts", test_texts);
 
   return g_test_run ();

@@ -92,8 +92,10 @@ test_rig (void)
   GtkWidget *pane = g_object_ref_sink (fil_numbers_pane_new ());
   g_autoptr (FilRig) demo = fil_rig_new_demo ();
   g_autoptr (FilRig) mirror = fil_rig_parse (MIRROR, -1, "mirror", NULL);
+  g_autoptr (FilRig) empty = fil_rig_new_empty ("empty");
   g_autoptr (GPtrArray) labels = NULL, later = NULL;
 
+  fil_numbers_pane_set_rig (FIL_NUMBERS_PANE (pane), empty);
   fil_numbers_pane_set_rig (FIL_NUMBERS_PANE (pane), demo);
   labels = list_labels (pane);
   g_assert_cmpstr (value_of (labels, "Plate scale"), ==, "0.2932″ a pixel");
