@@ -106,7 +106,7 @@ count_blocks (const FilRecorderOptions *options,
  * @options: what to record and where; its strings are copied
  * @info: for the header; copied. Width, height and fourcc as the source
  *   delivers; the pattern is worked out with the first frame, and so is what is
- *   missing of depth and stamp.
+ *   missing of depth and stamp. A rig must be complete.
  *
  * Allocates the queue and starts the threads. The file is created when the
  * first frame comes.
@@ -128,6 +128,8 @@ fil_recorder_new (const FilRecorderOptions *options,
   g_return_val_if_fail (options != NULL && options->path != NULL, NULL);
   g_return_val_if_fail (info != NULL && info->width > 0 && info->height > 0, NULL);
 
+  if (info->rig != NULL && !fil_rig_is_complete (info->rig, error))
+    return NULL;
   if (options->cut.width != 0 &&
       !fil_rect_is_inside (&options->cut, info->width, info->height))
     {

@@ -280,7 +280,8 @@ fil_snapshot_save (const char        *path,
                    _("%s: a snapshot is .png or .fits"), path);
       return FALSE;
     }
-  if (!fil_frame_check (frame, error))
+  if (!fil_frame_check (frame, error) ||
+      (info->rig != NULL && !fil_rig_is_complete (info->rig, error)))
     return FALSE;
   if (lstat (path, &there) == 0)
     {

@@ -592,6 +592,22 @@ test_depth_is_learnt (Place        *place,
   g_assert_cmpfloat_with_epsilon (fil_clip_get_rows (clip, NULL)[0].full_fraction, 0.25, 1e-6);
 }
 
+/* A rig that is still being put together comes into no clip. */
+static void
+test_incomplete_rig (Place        *place,
+                     gconstpointer data)
+{
+  FilRecorderOptions options = { .path = place->path, .max_frames = 1 };
+  FilClipInfo info = make_info ();
+  g_autoptr (FilRig) rig = fil_rig_new_empty ("half");
+  g_autoptr (GError) error = NULL;
+
+  info.rig = rig;
+  g_assert_null (fil_recorder_new (&options, &info, &error));
+  g_assert_error (error, FIL_RIG_ERROR, FIL_RIG_ERROR_INCOMPLETE);
+  g_assert_cmpuint (count_files (place->folder), ==, 0);
+}
+
 static void
 add (const char *path,
      void      (*test) (Place *, gconstpointer))
@@ -621,6 +637,7 @@ main (int   argc,
   add ("/recorder/cut-beyond", test_cut_beyond);
   add ("/recorder/unknown-format", test_unknown_format);
   add ("/recorder/depth-is-learnt", test_depth_is_learnt);
+  add ("/recorder/incomplete-rig", test_incomplete_rig);
 
   return g_test_run ();
 }

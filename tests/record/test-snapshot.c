@@ -179,6 +179,20 @@ test_png_shifted (Place        *place,
 }
 
 static void
+test_incomplete_rig (Place        *place,
+                     gconstpointer data)
+{
+  FilClipInfo info = make_info (place);
+  g_autoptr (FilRig) rig = fil_rig_new_empty ("half");
+  g_autoptr (GError) error = NULL;
+
+  info.rig = rig;
+  g_assert_false (fil_snapshot_save (place->fits, place->frame, &info, &error));
+  g_assert_error (error, FIL_RIG_ERROR, FIL_RIG_ERROR_INCOMPLETE);
+  g_assert_false (fil_snapshot_save (place->png, place->frame, &info, NULL));
+}
+
+static void
 test_fits (Place        *place,
            gconstpointer data)
 {
@@ -247,6 +261,7 @@ main (int   argc,
   add ("/snapshot/png-shifted", test_png_shifted);
   add ("/snapshot/fits", test_fits);
   add ("/snapshot/refused", test_refused);
+  add ("/snapshot/incomplete-rig", test_incomplete_rig);
 
   return g_test_run ();
 }
