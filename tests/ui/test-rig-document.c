@@ -351,6 +351,15 @@ test_revert (void)
   remove_file (path);
 }
 
+static guint
+count_rigs (void)
+{
+  g_autofree char *folder = fil_rig_folder_dup_default ();
+  g_autoptr (GPtrArray) files = fil_rig_folder_list (folder);
+
+  return files->len;
+}
+
 /* The demo rig becomes a file of the user's own; so does a new rig. */
 static void
 test_save_without_file (void)
@@ -364,13 +373,13 @@ test_save_without_file (void)
 
   g_assert_false (fil_rig_document_save (empty, &error));
   g_assert_error (error, FIL_RIG_ERROR, FIL_RIG_ERROR_INCOMPLETE);
-  g_assert_false (g_file_test (folder, G_FILE_TEST_EXISTS));
+  g_assert_cmpuint (count_rigs (), ==, 0);
   g_clear_error (&error);
 
   listen (demo, &heard);
   g_assert_true (fil_rig_document_set_value (demo, "rig", "name", "Attic", NULL));
   g_assert_true (fil_rig_document_flush (demo, NULL));
-  g_assert_false (g_file_test (folder, G_FILE_TEST_EXISTS));   /* nothing by itself */
+  g_assert_cmpuint (count_rigs (), ==, 0);   /* nothing by itself */
   g_assert_true (fil_rig_document_is_dirty (demo));
   g_assert_true (fil_rig_document_save (demo, &error));
   g_assert_no_error (error);
@@ -379,6 +388,7 @@ test_save_without_file (void)
   g_assert_false (fil_rig_document_is_dirty (demo));
   g_assert_cmpuint (heard.saved, ==, 1);
   assert_aperture (expected, "102");
+  g_assert_cmpint (g_unlink (expected), ==, 0);
 }
 
 static void
@@ -395,6 +405,8 @@ test_duplicate (void)
   g_assert_true (g_file_test (fil_rig_document_get_path (copy), G_FILE_TEST_EXISTS));
   g_assert_null (fil_rig_document_get_path (empty_copy));
   g_assert_null (fil_rig_document_get_path (demo));
+  g_assert_cmpuint (count_rigs (), ==, 1);
+  g_assert_cmpint (g_unlink (fil_rig_document_get_path (copy)), ==, 0);
 }
 
 static void
@@ -407,8 +419,6 @@ test_trash (void)
   g_autofree char *trashed = g_build_filename (g_get_user_data_dir (), "Trash", "files", base, NULL);
   g_autoptr (GError) error = NULL;
 
-  /* GLib's trash asks whether the file lies on the same device as the home. */
-  g_assert_cmpint (g_mkdir_with_parents (g_get_home_dir (), 0700), ==, 0);
   g_assert_true (fil_rig_document_set_value (document, "element 1", "aperture_mm", "90", NULL));
   fil_rig_document_trash (document, &error);
   g_assert_no_error (error);
@@ -508,12 +518,34 @@ test_many_steps (void)
   g_assert_cmpstr (fil_rig_get_name (fil_rig_document_get_rig (document)), ==, "99");
 }
 
+static void
+remove_tree (const char *path)
+{
+  GDir *dir = g_dir_open (path, 0, NULL);
+  const char *base;
+
+  while (dir != NULL && (base = g_dir_read_name (dir)) != NULL)
+    {
+      g_autofree char *inside = g_build_filename (path, base, NULL);
+
+      remove_tree (inside);
+    }
+  g_clear_pointer (&dir, g_dir_close);
+  g_remove (path);
+}
+
 int
 main (int   argc,
       char *argv[])
 {
-  /* Folders of each test's own, so that nothing of the user is touched. */
-  g_test_init (&argc, &argv, G_TEST_OPTION_ISOLATE_DIRS, NULL);
+  /* A home of the tests' own, so that nothing of the user is touched. */
+  g_autofree char *home = g_dir_make_tmp ("fil-document-home-XXXXXX", NULL);
+  g_autofree char *data = g_build_filename (home, "data", NULL);
+  int status;
+
+  g_setenv ("HOME", home, TRUE);
+  g_setenv ("XDG_DATA_HOME", data, TRUE);
+  g_test_init (&argc, &argv, NULL);
 
   g_test_add_func ("/rig-document/undo", test_undo);
   g_test_add_func ("/rig-document/typing", test_typing);
@@ -531,5 +563,8 @@ main (int   argc,
   g_test_add_func ("/rig-document/random-steps", test_random_steps);
   g_test_add_func ("/rig-document/many-steps", test_many_steps);
 
-  return g_test_run ();
+  status = g_test_run ();
+  remove_tree (home);
+
+  return status;
 }
