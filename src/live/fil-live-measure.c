@@ -36,6 +36,7 @@ typedef struct
   FilSharpnessMeter *sharpness;
   FilTrace          *trace;
   FilAlarm          *alarm;
+  FilLiveLimb       *limb;
   FilDepthProbe     *probe;
   const FilPixelFormat *probed;    /* the format that @probe was made for */
   gint64             last_us, last_gradients_us, last_probe_us;
@@ -57,6 +58,7 @@ typedef struct
   guint    settings_serial;
   double   cutoff_cycles_per_px;
   double   black_level;
+  FilLiveLimbWish limb;
   gboolean recording;
 } Wishes;
 
@@ -67,7 +69,7 @@ get_wishes (FilLive *live)
 
   pthread_mutex_lock (&live->lock);
   wishes = (Wishes) { live->patch, live->mark_serial, live->settings_serial, live->cutoff_cycles_per_px,
-                     live->black_level, live->recorder != NULL };
+                     live->black_level, live->limb_wish, live->recorder != NULL };
   pthread_mutex_unlock (&live->lock);
 
   return wishes;
@@ -274,6 +276,19 @@ follow (Measurer       *m,
   fil_trace_get (m->trace, &reading->trace);
 }
 
+/* A recording leaves no time for it. */
+static void
+look_for_limb (Measurer       *m,
+               const FilFrame *frame,
+               const Wishes   *wishes,
+               FilLiveReading *reading)
+{
+  FilLiveLimbWish none = { 0.0, FALSE };
+
+  fil_live_limb_look (m->limb, frame, wishes->recording ? &none : &wishes->limb,
+                      wishes->black_level, &reading->limb);
+}
+
 static void
 publish (Measurer             *m,
          const FilFrame       *frame,
@@ -317,6 +332,7 @@ measure (Measurer       *m,
   fold_histogram (m, reading.full_count, reading.histogram);
   watch (m, frame, &wishes, &reading);
   measure_sharpness (m, frame, &wishes, &reading.sharpness);
+  look_for_limb (m, frame, &wishes, &reading);
   follow (m, frame, &reading);
   publish (m, frame, &reading);
 
@@ -334,6 +350,7 @@ run (gpointer user_data)
     .sharpness = fil_sharpness_meter_new (),
     .trace = fil_trace_new (),
     .alarm = fil_alarm_new (),
+    .limb = fil_live_limb_new (),
     .gradients = { .brenner = NAN, .tenengrad = NAN, .laplacian_variance = NAN },
     .last_dot_ns = G_MININT64 / 2,
   };
@@ -347,6 +364,7 @@ run (gpointer user_data)
     }
 
   g_clear_pointer (&m.probe, fil_depth_probe_free);
+  fil_live_limb_free (m.limb);
   fil_alarm_free (m.alarm);
   fil_trace_free (m.trace);
   fil_sharpness_meter_free (m.sharpness);

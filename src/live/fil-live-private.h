@@ -27,6 +27,16 @@ typedef enum
   FIL_POST_RECORDING = 1 << 5,
 } FilPost;
 
+/* The limb that is to be looked for; radius 0: none. */
+typedef struct
+{
+  double   radius_px;
+  gboolean fit_radius;
+} FilLiveLimbWish;
+
+/* Looks for it on the measuring thread. */
+typedef struct _FilLiveLimb FilLiveLimb;
+
 /* Seconds that a pass has left. */
 typedef gint64 (*FilLiveRemaining) (const FilGatePass *pass);
 
@@ -87,6 +97,7 @@ struct _FilLive
   FilRect          patch;            /* width 0: the default one */
   double           cutoff_cycles_per_px;   /* the rig's; 0.5 without one */
   double           black_level;      /* counts */
+  FilLiveLimbWish  limb_wish;
   guint            mark_serial;      /* counts up whenever the mark is to be forgotten */
   guint            settings_serial;  /* counts up whenever anything was set */
   FilDepth         depth;            /* bits 0: not known yet */
@@ -120,6 +131,15 @@ extern const FilSourceSink fil_live_sink;
 /* fil-live-measure.c: the measuring thread */
 void     fil_live_measure_start (FilLive        *self);
 void     fil_live_measure_stop  (FilLive        *self);
+
+/* fil-live-limb.c: the measuring thread's too */
+FilLiveLimb *fil_live_limb_new  (void);
+void         fil_live_limb_free (FilLiveLimb           *self);
+void         fil_live_limb_look (FilLiveLimb           *self,
+                                 const FilFrame        *frame,
+                                 const FilLiveLimbWish *wish,
+                                 double                 black_level,
+                                 FilLimb               *limb);
 
 /* fil-live-events.c: what the main thread makes of it all */
 void     fil_live_dispatch     (FilLive         *self);

@@ -5,6 +5,7 @@
 
 #include "fil-figures.h"
 #include "fil-gate-pass.h"
+#include "fil-limb.h"
 #include "fil-place.h"
 #include "fil-recorder.h"
 #include "fil-rig.h"
@@ -47,6 +48,7 @@ typedef struct
   FilFigures      figures;         /* whole frame */
   FilSharpness    sharpness;       /* in the patch */
   FilTraceReading trace;
+  FilLimb         limb;            /* steadied; all 0 while none is looked for */
   double          exposure_ms, gain;
   double          full_count;      /* the ceiling the figures were counted against */
   gboolean        alarm_ready;     /* the alarm knows the clear disc; FALSE where none is kept */
@@ -123,6 +125,9 @@ gboolean        fil_live_get_place       (FilLive             *self,
 void            fil_live_set_target      (FilLive             *self,
                                           const char          *name);
 const char     *fil_live_get_target      (FilLive             *self);
+void            fil_live_set_limb_wanted (FilLive             *self,
+                                          double               radius_px,
+                                          gboolean             fit_radius);
 /* Begins a new segment of the trace: the mark is forgotten. */
 void            fil_live_new_mark        (FilLive             *self);
 /* As the source's own, and the alarm and the trace hear of it. */

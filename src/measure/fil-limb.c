@@ -24,9 +24,6 @@
 #define TOLERANCE_SAMPLES 1.5    /* of edges from their circle */
 #define TOLERANCE_SHARE  0.005   /* of the frame's diagonal: air bends long limbs */
 
-#define MAX_RADIUS       1e6     /* pixels; rigs have 40 to 20 000 */
-#define MIN_RADIUS       12.0
-
 /* Where the blur is wider than so many samples, the whole frame's pixels tell
  * no more than the reduced picture's. */
 #define MAX_FINE_BLUR    2.5
@@ -281,8 +278,8 @@ fil_limb_finder_find (FilLimbFinder  *finder,
 
   g_return_val_if_fail (finder != NULL && frame != NULL && limb != NULL, FALSE);
   g_return_val_if_fail (isfinite (black_level), FALSE);
-  g_return_val_if_fail (isfinite (radius_px) && radius_px <= MAX_RADIUS, FALSE);
-  g_return_val_if_fail (fit_radius || radius_px >= MIN_RADIUS, FALSE);
+  g_return_val_if_fail (isfinite (radius_px) && radius_px <= FIL_LIMB_MAX_RADIUS_PX, FALSE);
+  g_return_val_if_fail (fit_radius || radius_px >= FIL_LIMB_MIN_RADIUS_PX, FALSE);
 
   *limb = (FilLimb) { 0 };
   reason = find (finder, frame, radius_px, fit_radius, black_level, &fit);

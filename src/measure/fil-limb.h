@@ -7,6 +7,10 @@
 
 G_BEGIN_DECLS
 
+/* Radii that are looked for; rigs have 40 to 20 000. */
+#define FIL_LIMB_MIN_RADIUS_PX 12.0
+#define FIL_LIMB_MAX_RADIUS_PX 1e6
+
 /* Why no limb was seen. */
 typedef enum
 {
