@@ -6,6 +6,7 @@
 #include "fil-picture-private.h"
 
 #define ARROW_SHARE 0.1   /* of the widget that an arrow key pans */
+#define PICK_STEP   10.0  /* that it moves the cross, logical pixels */
 
 /* Pointer places come in logical pixels, the view counts those of the screen. */
 static double
@@ -38,7 +39,7 @@ part_at (FilPicture *self,
 {
   graphene_rect_t area, view;
 
-  if (!fil_picture_has_patch (self))
+  if (!fil_picture_has_patch (self) || self->sky.picking)
     return FIL_PATCH_NOTHING;
 
   view = GRAPHENE_RECT_INIT (0, 0, (float) gtk_widget_get_width (GTK_WIDGET (self)),
@@ -50,13 +51,16 @@ part_at (FilPicture *self,
   return fil_patch_hit (&area, x, y);
 }
 
-static void
-show_cursor (FilPicture *self)
+/* By what a press would do. */
+void
+fil_picture_show_cursor (FilPicture *self)
 {
   const char *name = NULL;
 
   if (self->panning)
     name = "grabbing";
+  else if (self->sky.picking)
+    name = "crosshair";
   else if (can_be_moved (self))
     name = fil_patch_get_cursor (self->part != FIL_PATCH_NOTHING
                                    ? self->part
@@ -70,9 +74,21 @@ motion_cb (GtkEventControllerMotion *motion,
            double                    y,
            FilPicture               *self)
 {
+  /* A pointer that rests is told of too, whenever something else is laid out:
+   * it mustn't take the cross away from the keys. */
+  if (x != self->pointer_x || y != self->pointer_y)
+    fil_picture_pick_move (self, x, y);
   self->pointer_x = x;
   self->pointer_y = y;
-  show_cursor (self);
+  fil_picture_sky_point_at (self, TRUE, x, y);
+  fil_picture_show_cursor (self);
+}
+
+static void
+leave_cb (GtkEventControllerMotion *motion,
+          FilPicture               *self)
+{
+  fil_picture_sky_point_at (self, FALSE, self->pointer_x, self->pointer_y);
 }
 
 static gboolean
@@ -129,13 +145,23 @@ pressed_cb (GtkGestureClick *gesture,
 {
   self->pointer_x = x;
   self->pointer_y = y;
-  if (!can_be_moved (self) || n_press != 2)
+  if (fil_picture_pick_press (self, x, y) || !can_be_moved (self) || n_press != 2)
     return;
 
   if (self->view.fit)
     zoom_about_pointer (self, 1.0);
   else
     fil_picture_fit (self);
+}
+
+static void
+released_cb (GtkGestureClick *gesture,
+             int              n_press,
+             double           x,
+             double           y,
+             FilPicture      *self)
+{
+  fil_picture_pick_release (self, x, y);
 }
 
 static void
@@ -157,7 +183,7 @@ drag_begin_cb (GtkGestureDrag *gesture,
   self->pan_from = self->view;
   self->panning = self->part == FIL_PATCH_NOTHING;
   gtk_widget_grab_focus (self->panning ? GTK_WIDGET (self) : self->patch_box);
-  show_cursor (self);
+  fil_picture_show_cursor (self);
 }
 
 static void
@@ -197,7 +223,7 @@ drag_end_cb (GtkGestureDrag *gesture,
 
   self->part = FIL_PATCH_NOTHING;
   self->panning = FALSE;
-  show_cursor (self);
+  fil_picture_show_cursor (self);
   if (held != FIL_PATCH_NOTHING && memcmp (&patch, &self->part_from, sizeof patch) != 0)
     fil_picture_move_patch (self, &patch);
 }
@@ -233,10 +259,12 @@ fil_picture_input_init (FilPicture *self)
 
   gtk_gesture_single_set_button (GTK_GESTURE_SINGLE (drag), 0);
   g_signal_connect (motion, "motion", G_CALLBACK (motion_cb), self);
+  g_signal_connect (motion, "leave", G_CALLBACK (leave_cb), self);
   g_signal_connect (scroll, "scroll", G_CALLBACK (scroll_cb), self);
   g_signal_connect (pinch, "begin", G_CALLBACK (pinch_begin_cb), self);
   g_signal_connect (pinch, "scale-changed", G_CALLBACK (pinch_cb), self);
   g_signal_connect (click, "pressed", G_CALLBACK (pressed_cb), self);
+  g_signal_connect (click, "released", G_CALLBACK (released_cb), self);
   g_signal_connect (drag, "drag-begin", G_CALLBACK (drag_begin_cb), self);
   g_signal_connect (drag, "drag-update", G_CALLBACK (drag_update_cb), self);
   g_signal_connect (drag, "drag-end", G_CALLBACK (drag_end_cb), self);
@@ -289,15 +317,31 @@ arrow_cb (GtkWidget *widget,
   double step = ARROW_SHARE * MIN (self->view.width, self->view.height);
   int dx, dy;
 
+  g_variant_get (args, "(ii)", &dx, &dy);
+  if (fil_picture_pick_step (self, PICK_STEP * dx, PICK_STEP * dy))
+    return TRUE;
+
   /* With the whole picture in view the arrows are left to the focus. */
   if (!can_be_moved (self) || self->view.fit)
     return FALSE;
 
-  g_variant_get (args, "(ii)", &dx, &dy);
   fil_view_pan (&self->view, -dx * step, -dy * step);
   fil_picture_view_changed (self);
 
   return TRUE;
+}
+
+/* One pixel of the screen. */
+static gboolean
+fine_arrow_cb (GtkWidget *widget,
+               GVariant  *args,
+               gpointer   user_data)
+{
+  int dx, dy;
+
+  g_variant_get (args, "(ii)", &dx, &dy);
+
+  return fil_picture_pick_step (FIL_PICTURE (widget), dx, dy);
 }
 
 static void
@@ -309,6 +353,8 @@ bind_arrow (GtkWidgetClass *widget_class,
 {
   gtk_widget_class_add_binding (widget_class, key, 0, arrow_cb, "(ii)", dx, dy);
   gtk_widget_class_add_binding (widget_class, keypad_key, 0, arrow_cb, "(ii)", dx, dy);
+  gtk_widget_class_add_binding (widget_class, key, GDK_CONTROL_MASK, fine_arrow_cb, "(ii)", dx,
+                                dy);
 }
 
 void
@@ -340,4 +386,5 @@ fil_picture_input_class (GtkWidgetClass *widget_class)
   bind_arrow (widget_class, GDK_KEY_Right, GDK_KEY_KP_Right, 1, 0);
   bind_arrow (widget_class, GDK_KEY_Up, GDK_KEY_KP_Up, 0, -1);
   bind_arrow (widget_class, GDK_KEY_Down, GDK_KEY_KP_Down, 0, 1);
+  fil_picture_pick_class (widget_class);
 }

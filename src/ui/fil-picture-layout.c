@@ -52,32 +52,41 @@ fil_picture_get_patch_area (FilPicture      *self,
 }
 
 static void
-place (GtkWidget *child,
-       int        x,
-       int        y,
-       int        width,
-       int        height)
-{
-  gtk_widget_size_allocate (child, &(GtkAllocation) { x, y, width, height }, -1);
-}
-
-static void
-measure_plate (GtkWidget *plate,
-               int       *width,
-               int       *height)
-{
-  GtkRequisition natural;
-
-  gtk_widget_get_preferred_size (plate, NULL, &natural);
-  *width = natural.width;
-  *height = natural.height;
-}
-
-static void
 set_shown (GtkWidget *child,
            gboolean   shown)
 {
   gtk_widget_set_child_visible (child, shown);
+}
+
+/* Above the patch, below it, or inside, beginning at its left, where there is
+ * room and no other plate. */
+static gboolean
+find_caption_room (FilPicture            *self,
+                   const graphene_rect_t *area,
+                   int                    width,
+                   int                    height,
+                   graphene_rect_t       *room)
+{
+  const float border = FIL_PICTURE_PATCH_BORDER;
+  float top = area->origin.y, bottom = area->origin.y + area->size.height;
+  float most_x = (float) width - room->size.width;
+  const float tries[] = { top - border - GAP + 2 - room->size.height, bottom + border + GAP - 2,
+                          MAX (top, 0) + GAP,
+                          MIN (bottom, (float) height) - GAP - room->size.height };
+
+  for (gsize i = 0; i < G_N_ELEMENTS (tries); i++)
+    {
+      room->origin.y = floorf (tries[i]);
+      if (room->origin.y < 0 || room->origin.y + room->size.height > (float) height)
+        continue;
+      for (room->origin.x = floorf (CLAMP (area->origin.x - border, 0, MAX (most_x, 0)));
+           room->origin.x <= MIN (most_x, area->origin.x + area->size.width);
+           room->origin.x += 4)
+        if (fil_picture_is_free (self, room))
+          return TRUE;
+    }
+
+  return FALSE;
 }
 
 static void
@@ -87,28 +96,31 @@ place_patch (FilPicture *self,
 {
   const int border = FIL_PICTURE_PATCH_BORDER;
   gboolean shown = fil_picture_has_patch (self);
+  graphene_rect_t view = GRAPHENE_RECT_INIT (0, 0, (float) width, (float) height);
   graphene_rect_t area;
-  int plate_width, plate_height, x, y;
+  graphene_rect_t room;
+  int plate_width, plate_height;
 
   set_shown (self->patch_box, shown);
-  set_shown (self->patch_caption, shown);
   if (!shown)
-    return;
+    {
+      set_shown (self->patch_caption, FALSE);
+      return;
+    }
 
   fil_picture_get_patch_area (self, &area);
-  place (self->patch_box, (int) area.origin.x - border, (int) area.origin.y - border,
-         (int) area.size.width + 2 * border, (int) area.size.height + 2 * border);
+  fil_picture_place (self->patch_box, (int) area.origin.x - border, (int) area.origin.y - border,
+                     (int) area.size.width + 2 * border, (int) area.size.height + 2 * border);
 
-  /* Above the patch; below it, or inside, where there is no room. */
-  measure_plate (self->patch_caption, &plate_width, &plate_height);
-  x = (int) area.origin.x - border;
-  y = (int) area.origin.y - border - GAP + 2 - plate_height;
-  if (y < 0)
-    y = (int) (area.origin.y + area.size.height) + border + GAP - 2;
-  if (y + plate_height > height)
-    y = MAX ((int) area.origin.y, 0) + GAP;
-  place (self->patch_caption, CLAMP (x, 0, MAX (width - plate_width, 0)), y, plate_width,
-         plate_height);
+  /* What isn't in view needs no name. */
+  fil_picture_measure_plate (self->patch_caption, &plate_width, &plate_height);
+  room = GRAPHENE_RECT_INIT (0, 0, (float) plate_width, (float) plate_height);
+  shown = graphene_rect_intersection (&area, &view, NULL) &&
+          find_caption_room (self, &area, width, height, &room);
+  set_shown (self->patch_caption, shown);
+  if (shown)
+    fil_picture_place_plate (self, self->patch_caption, (int) room.origin.x, (int) room.origin.y,
+                             plate_width, plate_height);
 }
 
 /* The lower left corner of what is seen of the picture, logical pixels. */
@@ -131,11 +143,13 @@ place_scale (FilPicture *self)
 {
   double px_per_px = self->view.zoom / get_scale (self);
   int plate_width, plate_height, left, bottom;
+  double arcsec_per_px, km_per_px;
   FilScaleBar bar;
 
+  fil_picture_get_scale (self, &arcsec_per_px, &km_per_px);
   self->bar_shown = self->show_scale && self->frame != NULL &&
                     !fil_picture_has_message (self) &&
-                    fil_scale_bar_choose (&bar, self->arcsec_per_px, self->km_per_px,
+                    fil_scale_bar_choose (&bar, arcsec_per_px, km_per_px,
                                           LONGEST_BAR / px_per_px);
   set_shown (self->bar_caption, self->bar_shown);
   if (!self->bar_shown)
@@ -143,11 +157,14 @@ place_scale (FilPicture *self)
 
   if (strcmp (gtk_label_get_label (GTK_LABEL (self->bar_caption)), bar.text) != 0)
     gtk_label_set_label (GTK_LABEL (self->bar_caption), bar.text);
-  measure_plate (self->bar_caption, &plate_width, &plate_height);
+  fil_picture_measure_plate (self->bar_caption, &plate_width, &plate_height);
   get_corner (self, &left, &bottom);
   self->bar_at = GRAPHENE_RECT_INIT ((float) left, (float) bottom,
                                      (float) round (bar.length * px_per_px), 0);
-  place (self->bar_caption, left, bottom - 14 - GAP - plate_height, plate_width, plate_height);
+  fil_picture_place_plate (self, self->bar_caption, left, bottom - 14 - GAP - plate_height,
+                           plate_width, plate_height);
+  fil_picture_take (self, &GRAPHENE_RECT_INIT ((float) left, (float) bottom - 16.0f,
+                                               self->bar_at.size.width, 18.0f));
 }
 
 /* To the right of the scale bar and its plate. */
@@ -157,10 +174,12 @@ place_earth (FilPicture *self,
              int         height)
 {
   double px_per_px = self->view.zoom / get_scale (self);
-  double diameter = FIL_EARTH_DIAMETER_KM / self->km_per_px * px_per_px;
   int plate_width, plate_height, left, bottom;
-  double bar_end = 0.0;
+  double bar_end = 0.0, arcsec_per_px, km_per_px, diameter;
   float x, y;
+
+  fil_picture_get_scale (self, &arcsec_per_px, &km_per_px);
+  diameter = FIL_EARTH_DIAMETER_KM / km_per_px * px_per_px;
 
   self->earth_shown = self->show_earth && self->frame != NULL &&
                       !fil_picture_has_message (self) && isfinite (diameter) &&
@@ -172,23 +191,26 @@ place_earth (FilPicture *self,
 
   if (self->bar_shown)
     {
-      measure_plate (self->bar_caption, &plate_width, &plate_height);
+      fil_picture_measure_plate (self->bar_caption, &plate_width, &plate_height);
       bar_end = MAX (plate_width, (double) self->bar_at.size.width) + MARGIN;
     }
-  measure_plate (self->earth_caption, &plate_width, &plate_height);
+  fil_picture_measure_plate (self->earth_caption, &plate_width, &plate_height);
   get_corner (self, &left, &bottom);
   x = (float) (left + bar_end);
   y = (float) (bottom - diameter);
   self->earth_at = GRAPHENE_RECT_INIT (x, y, (float) diameter, (float) diameter);
+  fil_picture_take (self, &self->earth_at);
 
   if (diameter > plate_width + 2 * GAP)
-    place (self->earth_caption, (int) ((double) x + (diameter - plate_width) / 2),
-           (int) ((double) y + (diameter - plate_height) / 2), plate_width, plate_height);
+    fil_picture_place_plate (self, self->earth_caption,
+                             (int) ((double) x + (diameter - plate_width) / 2),
+                             (int) ((double) y + (diameter - plate_height) / 2), plate_width,
+                             plate_height);
   else
-    place (self->earth_caption, (int) ((double) x + diameter) + GAP,
-           MIN ((int) ((double) y + (diameter - plate_height) / 2),
-                bottom - plate_height + 2),
-           plate_width, plate_height);
+    fil_picture_place_plate (self, self->earth_caption, (int) ((double) x + diameter) + GAP,
+                             MIN ((int) ((double) y + (diameter - plate_height) / 2),
+                                  bottom - plate_height + 2),
+                             plate_width, plate_height);
 }
 
 static void
@@ -216,9 +238,10 @@ place_where (FilPicture *self,
     gtk_widget_set_visible (self->inset, self->show_inset);
   fil_picture_inset_set_view (FIL_PICTURE_INSET (self->inset), &self->view);
 
-  measure_plate (self->where, &plate_width, &plate_height);
-  place (self->where, right ? width - MARGIN - plate_width : MARGIN,
-         bottom ? height - MARGIN - plate_height : MARGIN, plate_width, plate_height);
+  fil_picture_measure_plate (self->where, &plate_width, &plate_height);
+  fil_picture_place_plate (self, self->where, right ? width - MARGIN - plate_width : MARGIN,
+                           bottom ? height - MARGIN - plate_height : MARGIN, plate_width,
+                           plate_height);
 }
 
 static void
@@ -233,7 +256,7 @@ place_message (FilPicture *self,
     return;
 
   gtk_widget_get_preferred_size (self->message, &least, NULL);
-  place (self->message, 0, 0, MAX (width, least.width), MAX (height, least.height));
+  fil_picture_place (self->message, 0, 0, MAX (width, least.width), MAX (height, least.height));
 }
 
 static void
@@ -251,10 +274,13 @@ fil_picture_size_allocate (GtkWidget *widget,
       fil_picture_post_now (self);
     }
 
-  place_patch (self, width, height);
+  g_array_set_size (self->taken, 0);
   place_scale (self);
   place_earth (self, width, height);
   place_where (self, width, height);
+  fil_picture_sky_place (self);
+  place_patch (self, width, height);
+  fil_picture_sky_place_rest (self);
   place_message (self, width, height);
 }
 
@@ -320,6 +346,7 @@ append_lines (FilPicture  *self,
 {
   const graphene_rect_t *earth = &self->earth_at;
 
+  fil_picture_sky_append (self, snapshot);
   if (self->bar_shown)
     fil_overlay_append_scale_bar (snapshot, self->bar_at.origin.x, self->bar_at.origin.y,
                                   self->bar_at.size.width);
@@ -354,21 +381,9 @@ fil_picture_snapshot (GtkWidget   *widget,
   for (GtkWidget *child = gtk_widget_get_first_child (widget); child != NULL;
        child = gtk_widget_get_next_sibling (child))
     gtk_widget_snapshot_child (widget, child, snapshot);
+  fil_picture_pick_append (self, snapshot);
   if (gtk_widget_has_visible_focus (widget))
     append_focus (widget, snapshot);
-}
-
-static GtkWidget *
-plate_new (FilPicture *self,
-           const char *text)
-{
-  GtkWidget *plate = gtk_label_new (text);
-
-  gtk_widget_add_css_class (plate, "plate");
-  gtk_widget_set_can_target (plate, FALSE);
-  gtk_widget_set_parent (plate, GTK_WIDGET (self));
-
-  return plate;
 }
 
 static void
@@ -397,12 +412,14 @@ make_where (FilPicture *self)
 void
 fil_picture_layout_init (FilPicture *self)
 {
+  self->taken = g_array_new (FALSE, FALSE, sizeof (graphene_rect_t));
   self->patch_box = GTK_WIDGET (fil_picture_patch_new ());
   gtk_widget_set_parent (self->patch_box, GTK_WIDGET (self));
-  self->patch_caption = plate_new (self, _("patch"));
-  self->bar_caption = plate_new (self, "");
-  self->earth_caption = plate_new (self, _("Earth"));
+  self->patch_caption = fil_picture_plate_new (self, _("patch"));
+  self->bar_caption = fil_picture_plate_new (self, "");
+  self->earth_caption = fil_picture_plate_new (self, _("Earth"));
   make_where (self);
+  fil_picture_sky_init (self);
 }
 
 void

@@ -5,6 +5,7 @@
 
 #include "fil-picture-inset.h"
 #include "fil-picture-patch.h"
+#include "fil-picture-sky.h"
 #include "fil-picture-view.h"
 #include "fil-picture-worker.h"
 #include "fil-picture.h"
@@ -50,6 +51,9 @@ struct _FilPicture
   GtkWidget        *zoom_caption;
   GtkWidget        *inset;          /* FilPictureInset */
 
+  FilPictureSky     sky;            /* directions, grid, limb */
+  GArray           *taken;          /* of graphene_rect_t: where plates stand */
+
   GtkWidget        *message;
   GtkWidget        *message_title;
   GtkWidget        *message_body;
@@ -70,6 +74,10 @@ void     fil_picture_view_changed    (FilPicture        *self);
 void     fil_picture_overlay_changed (FilPicture        *self);
 void     fil_picture_move_patch      (FilPicture        *self,
                                       const FilRect     *patch);
+void     fil_picture_emit_picked     (FilPicture        *self,
+                                      double             x_fits,
+                                      double             y_fits);
+void     fil_picture_emit_pick_cancelled (FilPicture    *self);
 gboolean fil_picture_has_message     (FilPicture        *self);
 gboolean fil_picture_has_patch       (FilPicture        *self);
 
@@ -85,9 +93,73 @@ void     fil_picture_layout_class    (GtkWidgetClass    *widget_class);
 void     fil_picture_get_patch_area  (FilPicture        *self,
                                       graphene_rect_t   *area);
 
+GtkWidget *fil_picture_plate_new     (FilPicture        *self,
+                                      const char        *text);
+void     fil_picture_place           (GtkWidget         *child,
+                                      int                x,
+                                      int                y,
+                                      int                width,
+                                      int                height);
+void     fil_picture_place_plate     (FilPicture        *self,
+                                      GtkWidget         *plate,
+                                      int                x,
+                                      int                y,
+                                      int                width,
+                                      int                height);
+void     fil_picture_measure_plate   (GtkWidget         *plate,
+                                      int               *width,
+                                      int               *height);
+void     fil_picture_take            (FilPicture        *self,
+                                      const graphene_rect_t *rect);
+gboolean fil_picture_is_free         (FilPicture        *self,
+                                      const graphene_rect_t *rect);
+gboolean fil_picture_get_shown       (FilPicture        *self,
+                                      graphene_rect_t   *shown);
+void     fil_picture_from_point      (FilPicture        *self,
+                                      const FilSkyPoint *point,
+                                      double            *x,
+                                      double            *y);
+void     fil_picture_to_point        (FilPicture        *self,
+                                      double             x,
+                                      double             y,
+                                      FilSkyPoint       *point);
+
+/* fil-picture-sky.c: directions, grid, limb, and the plates that go with them */
+void     fil_picture_get_scale       (FilPicture        *self,
+                                      double            *arcsec_per_px,
+                                      double            *km_per_px);
+void     fil_picture_sky_init        (FilPicture        *self);
+void     fil_picture_sky_end         (FilPicture        *self);
+void     fil_picture_sky_place       (FilPicture        *self);
+void     fil_picture_sky_place_rest  (FilPicture        *self);
+void     fil_picture_sky_append      (FilPicture        *self,
+                                      GtkSnapshot       *snapshot);
+void     fil_picture_sky_point_at    (FilPicture        *self,
+                                      gboolean           pointed,
+                                      double             x,
+                                      double             y);
+
+/* fil-picture-pick.c: pointing at a place */
+gboolean fil_picture_pick_press      (FilPicture        *self,
+                                      double             x,
+                                      double             y);
+gboolean fil_picture_pick_release    (FilPicture        *self,
+                                      double             x,
+                                      double             y);
+void     fil_picture_pick_move       (FilPicture        *self,
+                                      double             x,
+                                      double             y);
+gboolean fil_picture_pick_step       (FilPicture        *self,
+                                      double             dx,
+                                      double             dy);
+void     fil_picture_pick_class      (GtkWidgetClass    *widget_class);
+void     fil_picture_pick_append     (FilPicture        *self,
+                                      GtkSnapshot       *snapshot);
+
 /* fil-picture-input.c: pointer and keys */
 void     fil_picture_input_init      (FilPicture        *self);
 void     fil_picture_input_class     (GtkWidgetClass    *widget_class);
+void     fil_picture_show_cursor     (FilPicture        *self);
 
 /* fil-picture-message.c: words where the picture would be */
 void     fil_picture_message_init    (FilPicture        *self);

@@ -13,6 +13,11 @@ enum {
   PROP_SHOW_SCALE,
   PROP_SHOW_EARTH,
   PROP_SHOW_INSET,
+  PROP_SHOW_COMPASS,
+  PROP_COMPASS_SOLAR,
+  PROP_SHOW_GRID,
+  PROP_SHOW_LIMB,
+  PROP_SHOW_POINTER,
   PROP_PAINT_FULL,
   PROP_PAINT_EMPTY,
   PROP_MOSAIC,
@@ -22,7 +27,31 @@ enum {
 
 enum {
   SIGNAL_PATCH_CHANGED,
+  SIGNAL_PICKED,
+  SIGNAL_PICK_CANCELLED,
   N_SIGNALS
+};
+
+#define AT(field) G_STRUCT_OFFSET (FilPicture, field)
+
+static const struct
+{
+  const char *name;
+  gsize       offset;      /* of a gboolean */
+  gboolean    standard;
+} switches[N_PROPS] = {
+  [PROP_SHOW_PATCH] = { "show-patch", AT (show_patch), TRUE },
+  [PROP_SHOW_SCALE] = { "show-scale", AT (show_scale), TRUE },
+  [PROP_SHOW_EARTH] = { "show-earth", AT (show_earth), FALSE },
+  [PROP_SHOW_INSET] = { "show-inset", AT (show_inset), TRUE },
+  [PROP_SHOW_COMPASS] = { "show-compass", AT (sky.show_compass), TRUE },
+  [PROP_COMPASS_SOLAR] = { "compass-solar", AT (sky.compass_solar), FALSE },
+  [PROP_SHOW_GRID] = { "show-grid", AT (sky.show_grid), FALSE },
+  [PROP_SHOW_LIMB] = { "show-limb", AT (sky.show_limb), TRUE },
+  [PROP_SHOW_POINTER] = { "show-pointer", AT (sky.show_pointer), TRUE },
+  [PROP_PAINT_FULL] = { "paint-full", AT (look.paint_full), TRUE },
+  [PROP_PAINT_EMPTY] = { "paint-empty", AT (look.paint_empty), FALSE },
+  [PROP_MOSAIC] = { "mosaic", AT (look.mosaic), FALSE },
 };
 
 G_DEFINE_FINAL_TYPE (FilPicture, fil_picture, GTK_TYPE_WIDGET)
@@ -238,6 +267,21 @@ fil_picture_move_patch (FilPicture    *self,
     g_signal_emit (self, signals[SIGNAL_PATCH_CHANGED], 0);
 }
 
+/* The user has said where. */
+void
+fil_picture_emit_picked (FilPicture *self,
+                         double      x_fits,
+                         double      y_fits)
+{
+  g_signal_emit (self, signals[SIGNAL_PICKED], 0, x_fits, y_fits);
+}
+
+void
+fil_picture_emit_pick_cancelled (FilPicture *self)
+{
+  g_signal_emit (self, signals[SIGNAL_PICK_CANCELLED], 0);
+}
+
 /**
  * fil_picture_set_patch:
  * @patch: (nullable): picture pixels from the top left; brought inside the
@@ -309,108 +353,14 @@ fil_picture_set_inset_corner (FilPicture   *self,
   fil_picture_overlay_changed (self);
 }
 
-/* Screen pixels a picture pixel. */
-double
-fil_picture_get_zoom (FilPicture *self)
-{
-  g_return_val_if_fail (FIL_IS_PICTURE (self), 1.0);
-
-  return self->view.zoom;
-}
-
-gboolean
-fil_picture_get_fit (FilPicture *self)
-{
-  g_return_val_if_fail (FIL_IS_PICTURE (self), TRUE);
-
-  return self->view.fit;
-}
-
-/* Shows the whole picture, and keeps to it when the window is resized. */
-void
-fil_picture_fit (FilPicture *self)
-{
-  g_return_if_fail (FIL_IS_PICTURE (self));
-
-  fil_view_set_fit (&self->view);
-  fil_picture_view_changed (self);
-}
-
-/**
- * fil_picture_zoom_to:
- * @zoom: screen pixels a picture pixel, 1 for 1:1; brought into the limits
- *
- * The middle of the view stays where it is.
- */
-void
-fil_picture_zoom_to (FilPicture *self,
-                     double      zoom)
-{
-  g_return_if_fail (FIL_IS_PICTURE (self));
-
-  fil_view_zoom_about (&self->view, zoom, self->view.width / 2.0, self->view.height / 2.0);
-  fil_picture_view_changed (self);
-}
-
-/* @steps: in (above 0) or out (below 0) */
-void
-fil_picture_zoom_steps (FilPicture *self,
-                        int         steps)
-{
-  g_return_if_fail (FIL_IS_PICTURE (self));
-
-  fil_picture_zoom_to (self, fil_view_get_step (&self->view, steps));
-}
-
-/* @x, @y: picture pixels that come into the middle, so far as the edges let
- * them */
-void
-fil_picture_centre_on (FilPicture *self,
-                       double      x,
-                       double      y)
-{
-  g_return_if_fail (FIL_IS_PICTURE (self));
-
-  fil_view_centre_on (&self->view, x, y);
-  fil_picture_view_changed (self);
-}
-
-/* What of the picture is seen, picture pixels; all 0 where nothing is. */
-void
-fil_picture_get_region (FilPicture *self,
-                        FilRegion  *region)
-{
-  FilRect shown;
-
-  g_return_if_fail (FIL_IS_PICTURE (self) && region != NULL);
-
-  if (!fil_view_get_shown (&self->view, &shown, region))
-    *region = (FilRegion) { 0 };
-}
-
 static gboolean *
 find_switch (FilPicture *self,
              guint       prop_id)
 {
-  switch (prop_id)
-    {
-    case PROP_SHOW_PATCH:
-      return &self->show_patch;
-    case PROP_SHOW_SCALE:
-      return &self->show_scale;
-    case PROP_SHOW_EARTH:
-      return &self->show_earth;
-    case PROP_SHOW_INSET:
-      return &self->show_inset;
-    case PROP_PAINT_FULL:
-      return &self->look.paint_full;
-    case PROP_PAINT_EMPTY:
-      return &self->look.paint_empty;
-    case PROP_MOSAIC:
-      return &self->look.mosaic;
-    default:
-      return NULL;
-    }
+  if (prop_id >= N_PROPS || switches[prop_id].name == NULL)
+    return NULL;
+
+  return G_STRUCT_MEMBER_P (self, switches[prop_id].offset);
 }
 
 static void
@@ -474,23 +424,39 @@ fil_picture_dispose (GObject *object)
   GtkWidget *child;
 
   fil_picture_show_end (self);
+  fil_picture_sky_end (self);
   while ((child = gtk_widget_get_first_child (GTK_WIDGET (self))) != NULL)
     gtk_widget_unparent (child);
   g_clear_pointer (&self->frame, fil_frame_unref);
   g_clear_object (&self->texture);
+  g_clear_pointer (&self->taken, g_array_unref);
 
   G_OBJECT_CLASS (fil_picture_parent_class)->dispose (object);
 }
 
 static void
-add_switch (guint       prop_id,
-            const char *name,
-            gboolean    standard)
+add_switches (void)
 {
-  properties[prop_id] =
-    g_param_spec_boolean (name, NULL, NULL, standard,
-                          G_PARAM_READWRITE | G_PARAM_STATIC_STRINGS |
-                          G_PARAM_EXPLICIT_NOTIFY);
+  for (guint i = 0; i < N_PROPS; i++)
+    if (switches[i].name != NULL)
+      properties[i] =
+        g_param_spec_boolean (switches[i].name, NULL, NULL, switches[i].standard,
+                              G_PARAM_READWRITE | G_PARAM_STATIC_STRINGS |
+                              G_PARAM_EXPLICIT_NOTIFY);
+}
+
+static void
+add_signals (GType type)
+{
+  signals[SIGNAL_PATCH_CHANGED] =
+    g_signal_new ("patch-changed", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL,
+                  G_TYPE_NONE, 0);
+  signals[SIGNAL_PICKED] =
+    g_signal_new ("picked", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL,
+                  G_TYPE_NONE, 2, G_TYPE_DOUBLE, G_TYPE_DOUBLE);
+  signals[SIGNAL_PICK_CANCELLED] =
+    g_signal_new ("pick-cancelled", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL,
+                  G_TYPE_NONE, 0);
 }
 
 static void
@@ -507,21 +473,13 @@ fil_picture_class_init (FilPictureClass *klass)
   fil_picture_layout_class (widget_class);
   fil_picture_input_class (widget_class);
 
-  add_switch (PROP_SHOW_PATCH, "show-patch", TRUE);
-  add_switch (PROP_SHOW_SCALE, "show-scale", TRUE);
-  add_switch (PROP_SHOW_EARTH, "show-earth", FALSE);
-  add_switch (PROP_SHOW_INSET, "show-inset", TRUE);
-  add_switch (PROP_PAINT_FULL, "paint-full", TRUE);
-  add_switch (PROP_PAINT_EMPTY, "paint-empty", FALSE);
-  add_switch (PROP_MOSAIC, "mosaic", FALSE);
+  add_switches ();
   properties[PROP_ZOOM] =
     g_param_spec_double ("zoom", NULL, NULL, 0.0, FIL_VIEW_LARGEST_ZOOM, 1.0,
                          G_PARAM_READABLE | G_PARAM_STATIC_STRINGS);
   g_object_class_install_properties (object_class, N_PROPS, properties);
 
-  signals[SIGNAL_PATCH_CHANGED] =
-    g_signal_new ("patch-changed", G_TYPE_FROM_CLASS (klass), G_SIGNAL_RUN_LAST, 0, NULL,
-                  NULL, NULL, G_TYPE_NONE, 0);
+  add_signals (G_TYPE_FROM_CLASS (klass));
 
   gtk_widget_class_set_css_name (widget_class, "filpicture");
   gtk_widget_class_set_accessible_role (widget_class, GTK_ACCESSIBLE_ROLE_IMG);
@@ -533,9 +491,11 @@ fil_picture_init (FilPicture *self)
   GtkWidget *widget = GTK_WIDGET (self);
 
   self->arcsec_per_px = self->km_per_px = NAN;
-  self->show_patch = self->show_scale = self->show_inset = TRUE;
-  self->inset_corner = GTK_CORNER_BOTTOM_RIGHT;
   fil_look_init (&self->look, G_MAXUINT16);
+  for (guint i = 0; i < N_PROPS; i++)
+    if (switches[i].name != NULL)
+      *find_switch (self, i) = switches[i].standard;
+  self->inset_corner = GTK_CORNER_BOTTOM_RIGHT;
   fil_view_init (&self->view);
 
   gtk_widget_set_focusable (widget, TRUE);

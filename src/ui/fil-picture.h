@@ -5,6 +5,8 @@
 
 #include <gtk/gtk.h>
 
+#include "fil-limb.h"
+#include "fil-place.h"
 #include "fil-render.h"
 
 G_BEGIN_DECLS
@@ -16,9 +18,13 @@ G_DECLARE_FINAL_TYPE (FilPicture, fil_picture, FIL, PICTURE, GtkWidget)
  *
  * Signal "patch-changed" (): the user has moved or resized the patch; while a
  * drag lasts it isn't emitted.
+ * Signal "picked" (double x_fits, double y_fits): see
+ * fil_picture_set_picking(); "pick-cancelled" ().
  *
  * Properties, all boolean and TRUE unless said: "show-patch", "show-scale",
- * "show-earth" (FALSE), "show-inset"; "paint-full", "paint-empty" (FALSE),
+ * "show-earth" (FALSE), "show-inset"; "show-compass", "compass-solar" (FALSE:
+ * the sky's north and east), "show-grid" (FALSE), "show-limb", "show-pointer";
+ * "paint-full", "paint-empty" (FALSE),
  * "mosaic" (FALSE: Bayer pixels in colour); "zoom" (double, read-only, screen
  * pixels a picture pixel).
  *
@@ -49,6 +55,17 @@ void       fil_picture_set_scale         (FilPicture     *self,
                                           double          km_per_px);
 void       fil_picture_set_inset_corner  (FilPicture     *self,
                                           GtkCornerType   corner);
+
+void       fil_picture_set_sky           (FilPicture     *self,
+                                          const FilPlace *place,
+                                          const FilSun   *sun);
+void       fil_picture_set_limb          (FilPicture     *self,
+                                          const FilLimb  *limb);
+void       fil_picture_set_centre_arrow  (FilPicture     *self,
+                                          gboolean        shown);
+void       fil_picture_set_picking       (FilPicture     *self,
+                                          gboolean        picking);
+gboolean   fil_picture_get_picking       (FilPicture     *self);
 
 void       fil_picture_set_message       (FilPicture     *self,
                                           const char     *title,

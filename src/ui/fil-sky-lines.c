@@ -228,13 +228,7 @@ draw_arc (Pen        *pen,
   if (depth >= DEEPEST || !middle.seen || bow * pen->view->zoom <= TOLERANCE ||
       !may_touch (&pen->view->region, &from->at, &to->at, bow))
     {
-      if (middle.seen)
-        {
-          draw_chord (pen, from->at, middle.at);
-          draw_chord (pen, middle.at, to->at);
-        }
-      else
-        draw_chord (pen, from->at, to->at);
+      draw_chord (pen, from->at, to->at);
       return;
     }
 

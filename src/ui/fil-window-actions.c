@@ -402,6 +402,11 @@ fil_window_init_actions (FilWindow *self)
 
   add_switch (self, "scale-bar", "show-scale");
   add_switch (self, "earth", "show-earth");
+  add_switch (self, "compass", "show-compass");
+  add_switch (self, "compass-solar", "compass-solar");
+  add_switch (self, "grid", "show-grid");
+  add_switch (self, "limb", "show-limb");
+  add_switch (self, "pointer", "show-pointer");
   add_switch (self, "full-pixels", "paint-full");
   add_switch (self, "raw-view", "mosaic");
   g_signal_connect_object (self->settings, "changed::full-pixels",

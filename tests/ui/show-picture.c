@@ -19,6 +19,8 @@
 static int width = 1280, height = 800, shelf = 216, columns = 1936, rows = 1096;
 static double zoom, fps = 30.0, seconds;
 static char *format_name, *message, *source_name;
+static double turn, sky_scale = 0.2933, centre_x = 2600.0, centre_y = -800.0;
+static gboolean sky, mirrored, nominal, solar, no_grid, arrow, fitted, picking;
 static gboolean earth, light, sunlit, far_full, focus_patch, no_patch;
 
 static const GOptionEntry entries[] = {
@@ -39,6 +41,18 @@ static const GOptionEntry entries[] = {
   { "full", 0, 0, G_OPTION_ARG_NONE, &far_full, "some full pixels", NULL },
   { "focus-patch", 0, 0, G_OPTION_ARG_NONE, &focus_patch, "by keyboard", NULL },
   { "no-patch", 0, 0, G_OPTION_ARG_NONE, &no_patch, "none", NULL },
+  { "sky", 0, 0, G_OPTION_ARG_NONE, &sky, "compass, grid, limb, pointer", NULL },
+  { "turn", 0, 0, G_OPTION_ARG_DOUBLE, &turn, "position angle of up", "DEGREES" },
+  { "mirrored", 0, 0, G_OPTION_ARG_NONE, &mirrored, "one reflection", NULL },
+  { "sky-scale", 0, 0, G_OPTION_ARG_DOUBLE, &sky_scale, "of the picture", "ARCSEC/PX" },
+  { "centre-x", 0, 0, G_OPTION_ARG_DOUBLE, &centre_x, "of the disc", "PX" },
+  { "centre-y", 0, 0, G_OPTION_ARG_DOUBLE, &centre_y, "of the disc", "PX" },
+  { "nominal", 0, 0, G_OPTION_ARG_NONE, &nominal, "angle and place not measured", NULL },
+  { "solar", 0, 0, G_OPTION_ARG_NONE, &solar, "compass by the Sun's axis", NULL },
+  { "no-grid", 0, 0, G_OPTION_ARG_NONE, &no_grid, "compass and limb alone", NULL },
+  { "arrow", 0, 0, G_OPTION_ARG_NONE, &arrow, "to the disc's centre", NULL },
+  { "fitted", 0, 0, G_OPTION_ARG_NONE, &fitted, "a limb was found", NULL },
+  { "pick", 0, 0, G_OPTION_ARG_NONE, &picking, "a place", NULL },
   G_OPTION_ENTRY_NULL
 };
 
@@ -246,6 +260,40 @@ end_cb (gpointer user_data)
   return G_SOURCE_REMOVE;
 }
 
+/* 2014-09-23 09:30 UTC by sunpy 4.1.2; see sky-golden.py. */
+static void
+set_up_sky (FilPicture *picture)
+{
+  const FilSun sun = { .p_deg = 25.239275, .b0_deg = 7.025232, .distance_au = 1.003503752,
+                       .semidiameter_arcsec = 955.8820 };
+  const FilPlace place = { .plate_scale_arcsec_per_px = sky_scale, .plate_scale_error = NAN,
+                           .position_angle_deg = turn, .mirrored = mirrored,
+                           .oriented = !nominal, .placed = !nominal,
+                           .centre_x = centre_x, .centre_y = centre_y };
+  const FilLimb limb = { .seen = TRUE, .centre_x = centre_x, .centre_y = centre_y,
+                         .radius_px = sun.semidiameter_arcsec / sky_scale };
+
+  g_object_set (picture, "show-grid", !no_grid, "compass-solar", solar, NULL);
+  fil_picture_set_sky (picture, &place, &sun);
+  if (fitted)
+    fil_picture_set_limb (picture, &limb);
+  fil_picture_set_centre_arrow (picture, arrow);
+}
+
+static void
+picked_cb (FilPicture *picture,
+           double      x,
+           double      y)
+{
+  g_print ("picked %.2f %.2f\n", x, y);
+}
+
+static void
+cancelled_cb (FilPicture *picture)
+{
+  g_print ("pick cancelled\n");
+}
+
 static void
 set_up_picture (FilPicture *picture)
 {
@@ -261,6 +309,10 @@ set_up_picture (FilPicture *picture)
   if (far_full)
     look.white = look.full;
   fil_picture_set_look (picture, &look);
+  if (sky)
+    set_up_sky (picture);
+  g_signal_connect (picture, "picked", G_CALLBACK (picked_cb), NULL);
+  g_signal_connect (picture, "pick-cancelled", G_CALLBACK (cancelled_cb), NULL);
   if (message != NULL)
     fil_picture_set_message (picture, message,
                              "Nothing was recorded, and nothing was lost. Plug the camera "
@@ -275,6 +327,7 @@ settle_cb (gpointer user_data)
 
   if (zoom > 0.0)
     fil_picture_zoom_to (FIL_PICTURE (show->picture), zoom);
+  fil_picture_set_picking (FIL_PICTURE (show->picture), picking);
   if (focus_patch)
     gtk_widget_child_focus (show->window, GTK_DIR_TAB_FORWARD);
 
