@@ -12,6 +12,7 @@
 #include "fil-clip.h"
 #include "fil-replay-values.h"
 #include "fil-source-backend.h"
+#include "fil-utc.h"
 
 #define NS_PER_S     G_GINT64_CONSTANT (1000000000)
 #define STANDARD_FPS 25.0
@@ -38,6 +39,7 @@ struct _FilReplay
   const FilClipRow     *rows;       /* owned by the clip; NULL: none */
   gboolean              have_times;
   gint64                begin_ns;   /* UTC; G_MININT64: unknown */
+  gint64                sky_ns;     /* the day that the pictures show, UTC; 0: unknown */
   double                fps;        /* 0: by the file's own times */
   gboolean              loop;
   gboolean              unpaced;
@@ -228,6 +230,7 @@ replay_get_info (FilSource     *source,
   info->flip_y = self->flip_y;
   info->sensor_width = self->width;
   info->sensor_height = self->height;
+  info->sky_utc_ns = self->sky_ns;
 }
 
 static GPtrArray *
@@ -412,6 +415,7 @@ read_file (FilReplay  *self,
            GError    **error)
 {
   g_autoptr (GError) why = NULL;
+  const char *sky;
 
   self->clip = fil_clip_open (path, &why);
   if (self->clip == NULL)
@@ -438,6 +442,10 @@ read_file (FilReplay  *self,
   self->flip_y = is_true (self->clip, "FLIPY");
   self->rows = fil_clip_get_rows (self->clip, &self->have_times);
   self->begin_ns = fil_clip_get_utc_begin_ns (self->clip);
+  self->sky_ns = self->begin_ns != G_MININT64 ? self->begin_ns : 0;
+  sky = fil_clip_get_card (self->clip, "SKYDATE");
+  if (sky != NULL)
+    fil_utc_parse (sky, &self->sky_ns);
 
   return TRUE;
 }

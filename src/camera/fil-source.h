@@ -146,6 +146,7 @@ typedef struct
   int         sensor_width, sensor_height;   /* full field in pixels, 0: unknown */
   gboolean    flip_x, flip_y;                /* the driver mirrors */
   double      black_level;                   /* counts, 0: unknown */
+  gint64      sky_utc_ns;                    /* the day that is shown, 0: now */
 } FilSourceInfo;
 
 #define FIL_TYPE_SOURCE (fil_source_get_type ())

@@ -122,9 +122,15 @@ add_source (FilCards          *cards,
             const FilClipInfo *info)
 {
   g_autofree char *confirmed = NULL;
+  g_autofree char *sky = NULL;
 
   fil_cards_add_string (cards, "SOURCE", info->simulated != NULL ? info->simulated : "camera",
                         "where the light came from");
+  if (info->sky_utc_ns != 0)
+    {
+      sky = fil_utc_format (info->sky_utc_ns);
+      fil_cards_add_string (cards, "SKYDATE", sky, "the day that the pictures show");
+    }
   fil_cards_add_string (cards, "DETECTOR", info->detector, "camera");
   if (info->driver != NULL && info->driver[0] != '\0')
     fil_cards_add_string (cards, "DRIVER", info->driver, "driver of the camera");

@@ -37,6 +37,8 @@ typedef struct
   const char   *filter_confirmed; /* what the gate was told, NULL: no gate (simulated, replay) */
   gint64        confirmed_utc_ns;
   const char   *simulated;        /* "simulated Sun", "replay", or NULL for a camera */
+  gint64        sky_utc_ns;       /* the day that the pictures show, where it isn't that of the
+                                     recording: simulated, replay; 0: it is */
   const char   *stamp_comment;    /* what TIME means */
   double        sharp_cutoff_cycles_per_px;
   const FilPlace *place;          /* of the picture on the sky; NULL: nominal, by rig and flips */

@@ -200,6 +200,8 @@ fil_live_dispatch (FilLive *self)
     on_controls (self, news.changed_controls);
   if (self->streaming && (news.posted & FIL_POST_READING))
     fil_live_emit (self, "reading");
+  if (news.posted & FIL_POST_DRIFT)
+    fil_live_emit (self, "drift-changed");
   if (news.posted & FIL_POST_RECORDING)
     fil_live_record_collect (self);
 

@@ -52,6 +52,7 @@ fil_live_fill_info (FilLive                  *self,
     .driver = self->info.driver,
     .roi = region (&self->mode.roi, &options->cut),
     .confirmed_utc_ns = G_MININT64,
+    .sky_utc_ns = self->info.sky_utc_ns,
   };
 
   fil_live_fill_sky (self, place, info);

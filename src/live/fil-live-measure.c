@@ -37,6 +37,7 @@ typedef struct
   FilTrace          *trace;
   FilAlarm          *alarm;
   FilLiveLimb       *limb;
+  FilLiveFollower   *follower;     /* of the guided run */
   FilDepthProbe     *probe;
   const FilPixelFormat *probed;    /* the format that @probe was made for */
   gint64             last_us, last_gradients_us, last_probe_us;
@@ -334,6 +335,7 @@ measure (Measurer       *m,
   measure_sharpness (m, frame, &wishes, &reading.sharpness);
   look_for_limb (m, frame, &wishes, &reading);
   follow (m, frame, &reading);
+  fil_live_follower_take (m->follower, frame);
   publish (m, frame, &reading);
 
   m->last_us = now_us;
@@ -351,6 +353,7 @@ run (gpointer user_data)
     .trace = fil_trace_new (),
     .alarm = fil_alarm_new (),
     .limb = fil_live_limb_new (),
+    .follower = fil_live_follower_new (user_data),
     .gradients = { .brenner = NAN, .tenengrad = NAN, .laplacian_variance = NAN },
     .last_dot_ns = G_MININT64 / 2,
   };
@@ -366,6 +369,7 @@ run (gpointer user_data)
   g_clear_pointer (&m.probe, fil_depth_probe_free);
   fil_live_limb_free (m.limb);
   fil_alarm_free (m.alarm);
+  fil_live_follower_free (m.follower);
   fil_trace_free (m.trace);
   fil_sharpness_meter_free (m.sharpness);
   fil_figure_meter_free (m.figures);

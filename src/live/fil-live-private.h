@@ -6,6 +6,7 @@
 #include <pthread.h>
 
 #include "fil-alarm.h"
+#include "fil-live-drift.h"
 #include "fil-live.h"
 #include "fil-mailbox.h"
 
@@ -25,6 +26,7 @@ typedef enum
   FIL_POST_CONTROL   = 1 << 3,
   FIL_POST_ALARM     = 1 << 4,
   FIL_POST_RECORDING = 1 << 5,
+  FIL_POST_DRIFT     = 1 << 6,
 } FilPost;
 
 /* The limb that is to be looked for; radius 0: none. */
@@ -101,6 +103,9 @@ struct _FilLive
   guint            mark_serial;      /* counts up whenever the mark is to be forgotten */
   guint            settings_serial;  /* counts up whenever anything was set */
   FilDepth         depth;            /* bits 0: not known yet */
+  guint            drift_serial;     /* counts up whenever a run begins or is ended */
+  FilDriftTerms    drift_terms;
+  FilLiveDrift     drift;
 };
 
 /* fil-live.c */
@@ -127,6 +132,16 @@ void     fil_live_read_black_level (FilLive     *self);
 
 /* fil-live-sink.c: the capture thread's side */
 extern const FilSourceSink fil_live_sink;
+
+/* fil-live-drift.c: of the measuring thread */
+typedef struct _FilLiveFollower FilLiveFollower;
+
+FilLiveFollower *fil_live_follower_new (FilLive *live);
+void     fil_live_follower_free (FilLiveFollower *follower);
+void     fil_live_follower_take (FilLiveFollower *follower,
+                                 const FilFrame  *frame);
+/* of the main thread */
+void     fil_live_drift_halt  (FilLive          *self);
 
 /* fil-live-measure.c: the measuring thread */
 void     fil_live_measure_start (FilLive        *self);

@@ -16,6 +16,7 @@ enum
   FRAME,
   RECORDING_CHANGED,
   CONTROL_CHANGED,
+  DRIFT_CHANGED,
   PASS_CHANGED,
   N_SIGNALS
 };
@@ -181,6 +182,7 @@ fil_live_class_init (FilLiveClass *klass)
   signals[FRAME] = new_signal ("frame", 0);
   signals[RECORDING_CHANGED] = new_signal ("recording-changed", 0);
   signals[CONTROL_CHANGED] = new_signal ("control-changed", 1);
+  signals[DRIFT_CHANGED] = new_signal ("drift-changed", 0);
   signals[PASS_CHANGED] = new_signal ("pass-changed", 0);
 }
 
@@ -386,6 +388,7 @@ fil_live_halt (FilLive *self)
   fil_live_finish_recording (self);
   fil_source_stop (self->source);
   fil_live_measure_stop (self);
+  fil_live_drift_halt (self);
   self->streaming = FALSE;
 }
 

@@ -22,6 +22,7 @@ typedef enum
   FIL_LIVE_ERROR_NO_SOURCE,   /* nothing is open */
   FIL_LIVE_ERROR_NO_FRAME,    /* nothing has come yet */
   FIL_LIVE_ERROR_RECORDING,   /* not while a clip is recorded, or none is */
+  FIL_LIVE_ERROR_CLOCK,       /* the computer's clock isn't set */
 } FilLiveError;
 
 GQuark fil_live_error_quark (void);
@@ -72,6 +73,7 @@ G_DECLARE_FINAL_TYPE (FilLive, fil_live, FIL, LIVE, GObject)
  *   "frame" (): a newer frame may be taken;
  *   "recording-changed" (): it began, goes on (5 times a second), or is closed;
  *   "control-changed" (guint id);
+ *   "drift-changed" (): a step of the guided run, see fil-live-drift.h;
  *   "pass-changed" (): the pass came, has five minutes left, or ended.
  * A signal tells the newest only: what comes faster than the main loop turns
  * is passed over. Where there is no main loop (a command), fil_live_iterate()

@@ -38,6 +38,7 @@ gboolean         fil_drift_tracker_add       (FilDriftTracker  *tracker,
                                               const FilFrame   *frame,
                                               double            time_s,
                                               GError          **error);
+void             fil_drift_tracker_wait_for_motion (FilDriftTracker *tracker);
 void             fil_drift_tracker_flush     (FilDriftTracker  *tracker);
 gboolean         fil_drift_tracker_is_moving (const FilDriftTracker *tracker);
 gboolean         fil_drift_tracker_has_begun (const FilDriftTracker *tracker);

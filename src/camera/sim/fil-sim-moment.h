@@ -7,6 +7,9 @@
 
 G_BEGIN_DECLS
 
+/* The simulated day, whatever the clock says: 2026-04-04T12:00:00 UTC. */
+#define FIL_SIM_SKY_UTC_NS (G_GINT64_CONSTANT (1775304000) * 1000000000)
+
 /**
  * FilSimBlurMoment:
  * @serial: tells one from the next

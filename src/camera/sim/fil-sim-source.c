@@ -8,6 +8,7 @@
 #include <glib/gi18n-lib.h>
 
 #include "fil-sim-knobs.h"
+#include "fil-sim-moment.h"
 #include "fil-sim-run.h"
 #include "fil-source-backend.h"
 
@@ -62,6 +63,7 @@ sim_get_info (FilSource     *source,
   info->raw = TRUE;
   info->sensor_width = self->settings.width;
   info->sensor_height = self->settings.height;
+  info->sky_utc_ns = FIL_SIM_SKY_UTC_NS;
 }
 
 static void
