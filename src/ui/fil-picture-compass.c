@@ -27,7 +27,9 @@ struct _FilPictureCompass
 
 G_DEFINE_FINAL_TYPE (FilPictureCompass, fil_picture_compass, GTK_TYPE_WIDGET)
 
-/* Letters grow with the caption; the dial grows with its letters. */
+/* All lengths are for letters so high; the dial grows with its letters. */
+#define LETTER_HEIGHT 18.0
+
 static PangoLayout *
 letter_new (FilPictureCompass *self,
             const char        *text,
@@ -42,14 +44,20 @@ letter_new (FilPictureCompass *self,
 }
 
 static double
-get_side (FilPictureCompass *self)
+get_growth (FilPictureCompass *self)
 {
   int width, height;
   PangoLayout *letter = letter_new (self, "N", &width, &height);
 
   g_object_unref (letter);
 
-  return SIDE + MAX (height - 18, 0);
+  return MAX (height / LETTER_HEIGHT, 1.0);
+}
+
+static double
+get_side (FilPictureCompass *self)
+{
+  return round (SIDE * get_growth (self));
 }
 
 static void
@@ -89,7 +97,7 @@ draw_letter (FilPictureCompass *self,
 {
   int width, height;
   PangoLayout *letter = letter_new (self, text, &width, &height);
-  double away = length + TO_LETTER + MAX (height - 18, 0) / 2.0;
+  double away = (length + TO_LETTER) * get_growth (self);
 
   cairo_move_to (cr, round (away * way->x - width / 2.0), round (away * way->y - height / 2.0));
   pango_cairo_show_layout (cr, letter);
@@ -101,12 +109,14 @@ fil_picture_compass_snapshot (GtkWidget   *widget,
                               GtkSnapshot *snapshot)
 {
   FilPictureCompass *self = FIL_PICTURE_COMPASS (widget);
-  double side = get_side (self);
+  double side = get_side (self), growth = get_growth (self);
   graphene_rect_t all = GRAPHENE_RECT_INIT (0, 0, (float) gtk_widget_get_width (widget),
                                             (float) side);
   cairo_t *cr = gtk_snapshot_append_cairo (snapshot, &all);
 
   cairo_translate (cr, gtk_widget_get_width (widget) / 2.0, side / 2.0);
+  cairo_save (cr);
+  cairo_scale (cr, growth, growth);
   cairo_set_source_rgb (cr, 1.0, 1.0, 1.0);
   cairo_arc (cr, 0.0, 0.0, 2.0, 0.0, 2.0 * G_PI);
   cairo_fill (cr);
@@ -117,6 +127,8 @@ fil_picture_compass_snapshot (GtkWidget   *widget,
   cairo_set_source_rgb (cr, 1.0, 1.0, 1.0);
   draw_arm (self, cr, &self->compass.north, NORTH_ARM, TRUE);
   draw_arm (self, cr, &self->compass.east, EAST_ARM, FALSE);
+  cairo_restore (cr);
+  cairo_set_source_rgb (cr, 1.0, 1.0, 1.0);
   /* Translators: north and east on a compass, one letter each. */
   draw_letter (self, cr, &self->compass.north, NORTH_ARM, C_("compass", "N"));
   draw_letter (self, cr, &self->compass.east, EAST_ARM + 2.0, C_("compass", "E"));

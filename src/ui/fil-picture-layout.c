@@ -123,6 +123,29 @@ place_patch (FilPicture *self,
                              plate_width, plate_height);
 }
 
+/* Names of lines don't stand on the patch's line. */
+static void
+take_patch_border (FilPicture *self)
+{
+  const float border = FIL_PICTURE_PATCH_BORDER;
+  graphene_rect_t area;
+  float right, bottom;
+
+  if (!fil_picture_has_patch (self))
+    return;
+
+  fil_picture_get_patch_area (self, &area);
+  graphene_rect_inset (&area, -border, -border);
+  right = area.origin.x + area.size.width - border;
+  bottom = area.origin.y + area.size.height - border;
+  fil_picture_take (self, &GRAPHENE_RECT_INIT (area.origin.x, area.origin.y, area.size.width,
+                                               border));
+  fil_picture_take (self, &GRAPHENE_RECT_INIT (area.origin.x, bottom, area.size.width, border));
+  fil_picture_take (self, &GRAPHENE_RECT_INIT (area.origin.x, area.origin.y, border,
+                                               area.size.height));
+  fil_picture_take (self, &GRAPHENE_RECT_INIT (right, area.origin.y, border, area.size.height));
+}
+
 /* The lower left corner of what is seen of the picture, logical pixels. */
 static void
 get_corner (FilPicture *self,
@@ -280,6 +303,7 @@ fil_picture_size_allocate (GtkWidget *widget,
   place_where (self, width, height);
   fil_picture_sky_place (self);
   place_patch (self, width, height);
+  take_patch_border (self);
   fil_picture_sky_place_rest (self);
   place_message (self, width, height);
 }
@@ -381,6 +405,7 @@ fil_picture_snapshot (GtkWidget   *widget,
   for (GtkWidget *child = gtk_widget_get_first_child (widget); child != NULL;
        child = gtk_widget_get_next_sibling (child))
     gtk_widget_snapshot_child (widget, child, snapshot);
+  fil_picture_sky_append_arrow (self, snapshot);
   fil_picture_pick_append (self, snapshot);
   if (gtk_widget_has_visible_focus (widget))
     append_focus (widget, snapshot);

@@ -134,6 +134,8 @@ void     fil_picture_sky_place       (FilPicture        *self);
 void     fil_picture_sky_place_rest  (FilPicture        *self);
 void     fil_picture_sky_append      (FilPicture        *self,
                                       GtkSnapshot       *snapshot);
+void     fil_picture_sky_append_arrow (FilPicture       *self,
+                                      GtkSnapshot       *snapshot);
 void     fil_picture_sky_point_at    (FilPicture        *self,
                                       gboolean           pointed,
                                       double             x,

@@ -148,17 +148,28 @@ trace_arrow (const FilPictureSky *sky,
   cairo_close_path (cr);
 }
 
-static void
-draw_arrow (FilPicture *self,
-            cairo_t    *cr)
+/* Over all else, the patch too, as plates are. */
+void
+fil_picture_sky_append_arrow (FilPicture  *self,
+                              GtkSnapshot *snapshot)
 {
-  cairo_new_path (cr);
-  trace_arrow (&self->sky, cr);
+  const FilPictureSky *sky = &self->sky;
+  const float reach = FIL_ARROW_LENGTH + 4.0f;
+  cairo_t *cr;
+
+  if (!sky->arrow_shown)
+    return;
+
+  cr = gtk_snapshot_append_cairo (snapshot, &GRAPHENE_RECT_INIT ((float) sky->arrow_x - reach,
+                                                                 (float) sky->arrow_y - reach,
+                                                                 2 * reach, 2 * reach));
+  trace_arrow (sky, cr);
   set_colour (cr, FIL_OVERLAY_DARK);
   cairo_set_line_width (cr, 2 * OUTLINE);
   cairo_stroke_preserve (cr);
   set_colour (cr, FIL_OVERLAY_AMBER);
   cairo_fill (cr);
+  cairo_destroy (cr);
 }
 
 static void
@@ -202,7 +213,7 @@ draw_names (FilPicture *self,
 static gboolean
 has_anything (const FilPictureSky *sky)
 {
-  return sky->lines->lines->len > 0 || sky->arrow_shown || sky->centre_shown;
+  return sky->lines->lines->len > 0 || sky->centre_shown;
 }
 
 static void
@@ -217,8 +228,6 @@ draw_all (FilPicture            *self,
   if (self->sky.centre_shown)
     draw_centre (self, cr);
   draw_names (self, cr);
-  if (self->sky.arrow_shown)
-    draw_arrow (self, cr);
   cairo_destroy (cr);
 }
 
