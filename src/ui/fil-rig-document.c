@@ -1,34 +1,11 @@
 /* fil-rig-document.c: a rig that is being edited, with undo
- * SPDX-License-Identifier: GPL-3.0-or-later
- *
- * Nobody who stands at a telescope thinks of a save button: a complete rig that
- * has a file is written a short moment after each edit, and undo takes back
- * what was unwanted. What isn't written by itself: a rig that is incomplete
- * (its file stays as it was), one without a file yet, and one whose file
- * somebody else has changed in the meantime. */
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 
 #include <glib/gi18n.h>
 
-#include "fil-rig-document.h"
-#include "fil-rig-folder.h"
-#include "fil-rig-history.h"
+#include "fil-rig-document-private.h"
 #include "fil-rig-keys.h"
 #include "fil-rig-typed.h"
-
-#define AUTOSAVE_MS 1000
-
-struct _FilRigDocument
-{
-  GObject        parent_instance;
-
-  FilRig        *rig;
-  FilRig        *saved;      /* as it is in the file, or as it began */
-  char          *path;       /* NULL: no file yet */
-  char          *trouble;    /* why it wasn't written by itself */
-  gboolean       demo;
-  FilRigHistory *history;
-  guint          autosave_id;
-};
 
 enum { CHANGED, SAVED, N_SIGNALS };
 
@@ -36,106 +13,16 @@ G_DEFINE_FINAL_TYPE (FilRigDocument, fil_rig_document, G_TYPE_OBJECT)
 
 static guint signals[N_SIGNALS];
 
-static void
-emit_changed (FilRigDocument *self)
+void
+fil_rig_document_tell_changed (FilRigDocument *self)
 {
   g_signal_emit (self, signals[CHANGED], 0);
 }
 
-static void
-stop_autosave (FilRigDocument *self)
+void
+fil_rig_document_tell_saved (FilRigDocument *self)
 {
-  g_clear_handle_id (&self->autosave_id, g_source_remove);
-}
-
-static void
-take_path (FilRigDocument *self,
-           char           *path)
-{
-  g_free (self->path);
-  self->path = path;
-  self->demo = FALSE;
-}
-
-static void
-note_saved (FilRigDocument *self)
-{
-  g_clear_pointer (&self->saved, fil_rig_unref);
-  self->saved = fil_rig_ref (self->rig);
-  g_clear_pointer (&self->trouble, g_free);
-  stop_autosave (self);
   g_signal_emit (self, signals[SAVED], 0);
-  emit_changed (self);
-}
-
-/* Somebody may have changed the file with an editor: that isn't overwritten. */
-static gboolean
-check_unchanged (FilRigDocument *self,
-                 GError        **error)
-{
-  g_autofree char *shown = g_filename_display_name (self->path);
-  g_autoptr (GError) why = NULL;
-  g_autoptr (FilRig) there = fil_rig_load (self->path, &why);
-
-  if (there != NULL ? fil_rig_equal (there, self->saved)
-                    : !g_file_test (self->path, G_FILE_TEST_EXISTS))
-    return TRUE;
-
-  g_set_error (error, FIL_RIG_ERROR, FIL_RIG_ERROR_WRITE,
-               _("%s: not saved, because somebody else has changed the file; save it under "
-                 "another name, or take back what you changed here"),
-               shown);
-
-  return FALSE;
-}
-
-static gboolean
-write_to_path (FilRigDocument *self,
-               GError        **error)
-{
-  if (!fil_rig_is_complete (self->rig, error) || !check_unchanged (self, error) ||
-      !fil_rig_save (self->rig, self->path, error))
-    return FALSE;
-
-  note_saved (self);
-
-  return TRUE;
-}
-
-static gboolean
-may_autosave (FilRigDocument *self)
-{
-  return self->path != NULL && fil_rig_document_is_dirty (self) &&
-         fil_rig_is_complete (self->rig, NULL);
-}
-
-static gboolean
-autosave (FilRigDocument *self,
-          GError        **error)
-{
-  g_autoptr (GError) why = NULL;
-
-  stop_autosave (self);
-  if (!may_autosave (self) || write_to_path (self, &why))
-    return TRUE;
-
-  g_free (self->trouble);
-  self->trouble = g_strdup (why->message);
-  emit_changed (self);
-  g_propagate_error (error, g_steal_pointer (&why));
-
-  return FALSE;
-}
-
-static gboolean
-autosave_cb (gpointer data)
-{
-  FilRigDocument *self = data;
-
-  self->autosave_id = 0;
-  autosave (self, NULL);
-
-  return G_SOURCE_REMOVE;
 }
 
 /* Another rig is the present one; the history knows already. */
@@ -145,10 +32,8 @@ take_rig (FilRigDocument *self,
 {
   g_clear_pointer (&self->rig, fil_rig_unref);
   self->rig = rig;
-  stop_autosave (self);
-  if (may_autosave (self))
-    self->autosave_id = g_timeout_add (AUTOSAVE_MS, autosave_cb, self);
-  emit_changed (self);
+  fil_rig_document_plan_autosave (self);
+  fil_rig_document_tell_changed (self);
 }
 
 /* @field: (nullable): where edits of the same field follow each other, they
@@ -168,8 +53,7 @@ fil_rig_document_dispose (GObject *object)
 {
   FilRigDocument *self = FIL_RIG_DOCUMENT (object);
 
-  if (self->autosave_id != 0)
-    autosave (self, NULL);
+  fil_rig_document_flush (self, NULL);
 
   G_OBJECT_CLASS (fil_rig_document_parent_class)->dispose (object);
 }
@@ -179,7 +63,6 @@ fil_rig_document_finalize (GObject *object)
 {
   FilRigDocument *self = FIL_RIG_DOCUMENT (object);
 
-  stop_autosave (self);
   g_clear_pointer (&self->rig, fil_rig_unref);
   g_clear_pointer (&self->saved, fil_rig_unref);
   fil_rig_history_free (self->history);
@@ -265,35 +148,6 @@ fil_rig_document_open_demo (void)
   self->demo = TRUE;
 
   return self;
-}
-
-/**
- * fil_rig_document_duplicate:
- *
- * Returns: (transfer full): a copy under a name of its own, in a new file of
- *   the user's folder where it is complete, or %NULL with @error
- */
-FilRigDocument *
-fil_rig_document_duplicate (FilRigDocument *self,
-                            GError        **error)
-{
-  g_autofree char *folder = fil_rig_folder_dup_default ();
-  g_autofree char *path = NULL;
-  g_autoptr (FilRig) copy = NULL;
-
-  g_return_val_if_fail (FIL_IS_RIG_DOCUMENT (self), NULL);
-
-  copy = fil_rig_folder_copy (folder, self->rig, error);
-  if (copy == NULL)
-    return NULL;
-  if (fil_rig_is_complete (copy, NULL))
-    {
-      path = fil_rig_folder_add (folder, copy, error);
-      if (path == NULL)
-        return NULL;
-    }
-
-  return fil_rig_document_new (copy, path);
 }
 
 /* Returns: (transfer none): the rig as it is now, which may be incomplete */
@@ -533,129 +387,4 @@ fil_rig_document_redo (FilRigDocument *self)
   rig = fil_rig_history_redo (self->history, self->rig);
   if (rig != NULL)
     take_rig (self, rig);
-}
-
-/**
- * fil_rig_document_save:
- *
- * Writes the rig into its file; without one, into a new file of the user's
- * folder, which is its file from then on.
- *
- * Returns: %FALSE with @error: incomplete, changed by somebody else, or not
- *   written; the file is as it was then
- */
-gboolean
-fil_rig_document_save (FilRigDocument *self,
-                       GError        **error)
-{
-  g_autofree char *folder = fil_rig_folder_dup_default ();
-  char *path;
-
-  g_return_val_if_fail (FIL_IS_RIG_DOCUMENT (self), FALSE);
-
-  if (self->path != NULL)
-    return write_to_path (self, error);
-
-  path = fil_rig_folder_add (folder, self->rig, error);
-  if (path == NULL)
-    return FALSE;
-
-  take_path (self, path);
-  note_saved (self);
-
-  return TRUE;
-}
-
-/**
- * fil_rig_document_save_as:
- * @path: is replaced where it exists: ask before
- *
- * Writes the rig into another file, which is its file from then on.
- */
-gboolean
-fil_rig_document_save_as (FilRigDocument *self,
-                          const char     *path,
-                          GError        **error)
-{
-  g_return_val_if_fail (FIL_IS_RIG_DOCUMENT (self) && path != NULL, FALSE);
-
-  if (!fil_rig_is_complete (self->rig, error) || !fil_rig_save (self->rig, path, error))
-    return FALSE;
-
-  take_path (self, g_strdup (path));
-  note_saved (self);
-
-  return TRUE;
-}
-
-/**
- * fil_rig_document_flush:
- *
- * Writes at once what would be written by itself a moment later: before the
- * rig is closed. What isn't written by itself stays unwritten.
- *
- * Returns: %FALSE with @error where writing failed
- */
-gboolean
-fil_rig_document_flush (FilRigDocument *self,
-                        GError        **error)
-{
-  g_return_val_if_fail (FIL_IS_RIG_DOCUMENT (self), FALSE);
-
-  return autosave (self, error);
-}
-
-/**
- * fil_rig_document_revert:
- *
- * Back to what the file says; without a file, to how the rig began. One step,
- * which can be undone.
- *
- * Returns: %FALSE with @error where the file can't be read
- */
-gboolean
-fil_rig_document_revert (FilRigDocument *self,
-                         GError        **error)
-{
-  FilRig *rig;
-
-  g_return_val_if_fail (FIL_IS_RIG_DOCUMENT (self), FALSE);
-
-  rig = self->path != NULL ? fil_rig_load (self->path, error) : fil_rig_ref (self->saved);
-  if (rig == NULL)
-    return FALSE;
-
-  g_clear_pointer (&self->saved, fil_rig_unref);
-  self->saved = fil_rig_ref (rig);
-  g_clear_pointer (&self->trouble, g_free);
-  fil_rig_document_edit (self, rig, _("Back to the file"));
-  fil_rig_unref (rig);
-
-  return TRUE;
-}
-
-/**
- * fil_rig_document_trash:
- *
- * Moves the file to the desktop's trash. The rig stays open, without a file.
- *
- * Returns: %FALSE with a #GIOErrorEnum; the file is still there then
- */
-gboolean
-fil_rig_document_trash (FilRigDocument *self,
-                        GError        **error)
-{
-  g_autoptr (GFile) file = NULL;
-
-  g_return_val_if_fail (FIL_IS_RIG_DOCUMENT (self) && self->path != NULL, FALSE);
-
-  file = g_file_new_for_path (self->path);
-  if (!g_file_trash (file, NULL, error))
-    return FALSE;
-
-  stop_autosave (self);
-  take_path (self, NULL);
-  emit_changed (self);
-
-  return TRUE;
 }

@@ -9,6 +9,7 @@
 #include "fil-rig-document.h"
 #include "fil-rig-folder.h"
 #include "fil-rig-typed.h"
+#include "fil-rig-writer.h"
 
 /* Counts signals. */
 typedef struct
@@ -259,6 +260,83 @@ test_autosave (void)
   g_assert_true (fil_rig_document_set_value (document, "element 1", "aperture_mm", "91", NULL));
   g_object_unref (document);
   assert_aperture (path, "91");
+  remove_file (path);
+}
+
+static void
+edit_again_cb (FilRigDocument *document,
+               guint          *n_left)
+{
+  g_autofree char *aperture = NULL;
+
+  if (*n_left == 0)
+    return;
+  aperture = g_strdup_printf ("%u", 100 - --(*n_left));
+  g_assert_true (fil_rig_document_set_value (document, "element 1", "aperture_mm", aperture, NULL));
+}
+
+/* Whatever is edited while it is written comes into the file too. */
+static void
+test_edited_while_written (void)
+{
+  g_autofree char *path = make_file ();
+  g_autoptr (FilRigDocument) document = fil_rig_document_open (path, NULL);
+  guint n_left = 2;
+  Heard heard;
+
+  listen (document, &heard);
+  g_signal_connect (document, "saved", G_CALLBACK (edit_again_cb), &n_left);
+  g_assert_true (fil_rig_document_set_value (document, "element 1", "aperture_mm", "90", NULL));
+  wait_until_saved (&heard);
+  g_assert_cmpuint (n_left, ==, 1);
+  g_assert_true (fil_rig_document_flush (document, NULL));
+  g_assert_cmpuint (n_left, ==, 0);
+  g_assert_true (fil_rig_document_is_dirty (document));
+  g_assert_true (fil_rig_document_flush (document, NULL));
+  g_assert_false (fil_rig_document_is_dirty (document));
+  assert_aperture (path, "100");
+  remove_file (path);
+}
+
+static gboolean
+done_cb (gpointer data)
+{
+  (*(guint *) data)++;
+
+  return G_SOURCE_REMOVE;
+}
+
+/* A write that is waited for calls nobody back; one that isn't calls once. */
+static void
+test_writer (void)
+{
+  g_autofree char *path = make_file ();
+  g_autoptr (FilRig) demo = fil_rig_load (path, NULL);
+  g_autoptr (FilRig) other = fil_rig_with_value (demo, "element 1", "aperture_mm", "90", NULL);
+  g_autoptr (GError) error = NULL;
+  FilRigWriter *writer;
+  FilRig *written;
+  guint n_done = 0;
+
+  for (guint i = 0; i < 20; i++)
+    {
+      FilRig *from = i % 2 == 0 ? demo : other, *to = i % 2 == 0 ? other : demo;
+
+      writer = fil_rig_writer_start (to, from, path, done_cb, &n_done);
+      written = fil_rig_writer_finish (writer, &error);
+      g_assert_true (written == to);
+      fil_rig_unref (written);
+    }
+  while (g_main_context_iteration (NULL, FALSE))
+    ;
+  g_assert_cmpuint (n_done, ==, 0);
+
+  writer = fil_rig_writer_start (demo, other, path, done_cb, &n_done);
+  while (n_done == 0)
+    g_main_context_iteration (NULL, TRUE);
+  g_assert_null (fil_rig_writer_finish (writer, &error));   /* it says demo already */
+  g_assert_error (error, FIL_RIG_ERROR, FIL_RIG_ERROR_WRITE);
+  g_assert_cmpuint (n_done, ==, 1);
   remove_file (path);
 }
 
@@ -553,6 +631,8 @@ main (int   argc,
   g_test_add_func ("/rig-document/typed-values", test_typed_values);
   g_test_add_func ("/rig-document/typed-comma", test_typed_comma);
   g_test_add_func ("/rig-document/autosave", test_autosave);
+  g_test_add_func ("/rig-document/edited-while-written", test_edited_while_written);
+  g_test_add_func ("/rig-document/writer", test_writer);
   g_test_add_func ("/rig-document/incomplete-is-not-written", test_incomplete_is_not_written);
   g_test_add_func ("/rig-document/changed-by-somebody", test_changed_by_somebody);
   g_test_add_func ("/rig-document/revert", test_revert);
