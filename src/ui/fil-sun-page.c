@@ -288,10 +288,13 @@ today_cb (FilSunPage *self)
   day_changed (self);
 }
 
+/* Its arrows change the month or the year alone, which "day-selected" doesn't
+ * tell; a day may change all three at once. */
 static void
 day_selected_cb (FilSunPage *self)
 {
   g_autoptr (GDateTime) chosen = NULL;
+  GDate before = self->clock.date;
 
   if (self->setting)
     return;
@@ -299,7 +302,8 @@ day_selected_cb (FilSunPage *self)
   chosen = gtk_calendar_get_date (self->calendar);
   fil_sun_clock_go_to (&self->clock, g_date_time_get_year (chosen),
                        g_date_time_get_month (chosen), g_date_time_get_day_of_month (chosen));
-  day_changed (self);
+  if (g_date_compare (&before, &self->clock.date) != 0)
+    day_changed (self);
 }
 
 static void
@@ -370,6 +374,26 @@ add_facts (FilSunPage *self)
       gtk_box_append (GTK_BOX (box), GTK_WIDGET (self->facts[i]));
       gtk_box_append (self->facts_box, box);
     }
+}
+
+/* The calendar's four arrows carry icons alone; they come in this order. */
+static void
+name_arrows (GtkWidget *widget,
+             guint     *n)
+{
+  const char *const names[] = {
+    _("The month before"), _("The month after"), _("The year before"), _("The year after"),
+  };
+
+  if (GTK_IS_BUTTON (widget) && *n < G_N_ELEMENTS (names))
+    {
+      gtk_accessible_update_property (GTK_ACCESSIBLE (widget), GTK_ACCESSIBLE_PROPERTY_LABEL,
+                                      names[*n], -1);
+      gtk_widget_set_tooltip_text (widget, names[(*n)++]);
+    }
+  for (GtkWidget *child = gtk_widget_get_first_child (widget); child != NULL;
+       child = gtk_widget_get_next_sibling (child))
+    name_arrows (child, n);
 }
 
 static void
@@ -477,7 +501,9 @@ connect_children (FilSunPage *self)
     { self->today_button, "clicked", G_CALLBACK (today_cb) },
     { self->done_button, "clicked", G_CALLBACK (done_cb) },
     { self->rig_button, "clicked", G_CALLBACK (edit_rig_cb) },
-    { self->calendar, "day-selected", G_CALLBACK (day_selected_cb) },
+    { self->calendar, "notify::day", G_CALLBACK (day_selected_cb) },
+    { self->calendar, "notify::month", G_CALLBACK (day_selected_cb) },
+    { self->calendar, "notify::year", G_CALLBACK (day_selected_cb) },
     { self->limit, "value-changed", G_CALLBACK (limit_cb) },
     { self, "map", G_CALLBACK (map_cb) },
     { self, "unmap", G_CALLBACK (unmap_cb) },
@@ -492,11 +518,13 @@ static void
 fil_sun_page_init (FilSunPage *self)
 {
   g_autoptr (GTimeZone) zone = g_time_zone_new_local ();
+  guint n_arrows = 0;
 
   gtk_widget_init_template (GTK_WIDGET (self));
   fil_sun_clock_init (&self->clock, zone, FIL_SUN_CLOCK_RUNS);
   self->stale = TRUE;
   add_facts (self);
+  name_arrows (GTK_WIDGET (self->calendar), &n_arrows);
   connect_children (self);
 }
 
