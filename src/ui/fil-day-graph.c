@@ -16,6 +16,7 @@
 #define RIGHT_PX   16.0
 #define TOP_PX     30.0
 #define BOTTOM_PX  30.0
+#define ROOM_PX    24.0     /* for a word over the curve */
 #define BOTTOM_DEG (-1.0)    /* so that sunrise and sunset lie within */
 #define NS_PER_S   G_GINT64_CONSTANT (1000000000)
 #define NS_PER_H   (3600 * NS_PER_S)
@@ -118,7 +119,10 @@ set_frame (FilDayGraph *self,
 
   for (guint i = 0; i < FIL_DAY_N_SAMPLES; i++)
     top = MAX (top, day->samples[i].altitude_deg);
+  /* The transit's words stand over the curve: there has to be room for them. */
   frame->top_deg = CLAMP (10.0 * ceil ((top + 4.0) / 10.0), 10.0, 90.0);
+  while (frame->top_deg < 90.0 && y_of (frame, top) - frame->y0 < ROOM_PX * scale)
+    frame->top_deg += 10.0;
 }
 
 static void
@@ -369,7 +373,7 @@ draw_events (FilDayGraph *self,
       draw_dot (self, cr, x, y, "trace_color", 4.0);
       /* Below the top where the plot ends above it. */
       draw_label (self, cr, top, x,
-                  y - frame->y0 > 24.0 * scale ? y - 17.0 * scale : y + 20.0 * scale, 0.5,
+                  y - frame->y0 >= ROOM_PX * scale ? y - 17.0 * scale : y + 20.0 * scale, 0.5,
                   "trace_color");
     }
   if (day->kind == FIL_DAY_STAYS_DOWN)

@@ -12,8 +12,10 @@
 #include "fil-sun-page.h"
 #include "fil-sun-pane.h"
 #include "fil-sun-sketch.h"
+#include "fil-targets-pane.h"
 
-#define FAR_ZONE_H 3.0   /* beyond this the zone is hardly the site's */
+#define NS_PER_MINUTE (60 * G_GINT64_CONSTANT (1000000000))
+#define FAR_ZONE_H    3.0   /* beyond this the zone is hardly the site's */
 
 enum { FACT_RISE, FACT_TRANSIT, FACT_SET, FACT_ABOVE, N_FACTS };
 
@@ -22,10 +24,9 @@ struct _FilSunPage
   AdwBin         parent_instance;
 
   GtkStack      *stack, *day_stack;
-  GtkBox        *date_box, *facts_box, *disc_slot, *targets_slot;
+  GtkBox        *date_box, *facts_box, *slots, *disc_slot, *targets_slot;
   GtkButton     *earlier_button, *later_button, *today_button, *done_button, *rig_button;
   GtkMenuButton *date_button;
-  GtkPopover    *date_popover;
   GtkCalendar   *calendar;
   GtkLabel      *zone_label, *clock_label, *message_label, *when_label;
   GtkLabel      *names[N_FACTS], *facts[N_FACTS];
@@ -37,6 +38,7 @@ struct _FilSunPage
   gboolean       has_site;
   double         latitude_deg, longitude_deg, height_m;
   FilSunClock    clock;
+  gint64         targets_ns;      /* the time that map and targets show */
   gboolean       stale;           /* the day has to be computed anew */
   gboolean       has_day;
   FilDay         day;
@@ -199,6 +201,24 @@ show_when (FilSunPage *self,
   set_text (self->when_label, text);
 }
 
+/* Targets, and the map with them, know the minute by themselves while the
+ * clock runs. */
+static void
+show_targets (FilSunPage *self,
+              gint64      shown_ns)
+{
+  GtkWidget *pane = gtk_widget_get_first_child (GTK_WIDGET (self->targets_slot));
+  gint64 time_ns = shown_ns / NS_PER_MINUTE * NS_PER_MINUTE;
+
+  if (self->clock.follows && self->clock.fixed_ns == FIL_SUN_CLOCK_RUNS)
+    time_ns = FIL_TARGETS_CLOCK;
+  if (time_ns == self->targets_ns || !FIL_IS_TARGETS_PANE (pane))
+    return;
+
+  self->targets_ns = time_ns;
+  fil_targets_pane_set_time (FIL_TARGETS_PANE (pane), time_ns);
+}
+
 static void
 show_moment (FilSunPage *self,
              gint64      shown_ns)
@@ -210,6 +230,7 @@ show_moment (FilSunPage *self,
     return;
 
   show_when (self, shown_ns);
+  show_targets (self, shown_ns);
   fil_sun_pane_set_sun (self->pane, &sun);
   fil_sun_sketch_set_sun (self->sketch, &sun);
   fil_day_graph_set_now (self->graph, self->clock.follows ? shown_ns : FIL_DAY_NEVER, sun.altitude_deg);
@@ -446,6 +467,7 @@ bind_children (GtkWidgetClass *widget_class)
   gtk_widget_class_bind_template_child (widget_class, FilSunPage, day_stack);
   gtk_widget_class_bind_template_child (widget_class, FilSunPage, date_box);
   gtk_widget_class_bind_template_child (widget_class, FilSunPage, facts_box);
+  gtk_widget_class_bind_template_child (widget_class, FilSunPage, slots);
   gtk_widget_class_bind_template_child (widget_class, FilSunPage, disc_slot);
   gtk_widget_class_bind_template_child (widget_class, FilSunPage, targets_slot);
   gtk_widget_class_bind_template_child (widget_class, FilSunPage, earlier_button);
@@ -454,7 +476,6 @@ bind_children (GtkWidgetClass *widget_class)
   gtk_widget_class_bind_template_child (widget_class, FilSunPage, done_button);
   gtk_widget_class_bind_template_child (widget_class, FilSunPage, rig_button);
   gtk_widget_class_bind_template_child (widget_class, FilSunPage, date_button);
-  gtk_widget_class_bind_template_child (widget_class, FilSunPage, date_popover);
   gtk_widget_class_bind_template_child (widget_class, FilSunPage, calendar);
   gtk_widget_class_bind_template_child (widget_class, FilSunPage, zone_label);
   gtk_widget_class_bind_template_child (widget_class, FilSunPage, clock_label);
@@ -523,6 +544,7 @@ fil_sun_page_init (FilSunPage *self)
   gtk_widget_init_template (GTK_WIDGET (self));
   fil_sun_clock_init (&self->clock, zone, FIL_SUN_CLOCK_RUNS);
   self->stale = TRUE;
+  self->targets_ns = FIL_TARGETS_CLOCK;
   add_facts (self);
   name_arrows (GTK_WIDGET (self->calendar), &n_arrows);
   connect_children (self);
@@ -558,14 +580,18 @@ fil_sun_page_get_disc_slot (FilSunPage *self)
 {
   g_return_val_if_fail (FIL_IS_SUN_PAGE (self), NULL);
 
+  gtk_widget_set_visible (GTK_WIDGET (self->slots), TRUE);
+
   return self->disc_slot;
 }
 
-/* Where the list of targets goes. */
+/* Where the pane of targets goes; it is given the time that the page shows. */
 GtkBox *
 fil_sun_page_get_targets_slot (FilSunPage *self)
 {
   g_return_val_if_fail (FIL_IS_SUN_PAGE (self), NULL);
+
+  gtk_widget_set_visible (GTK_WIDGET (self->slots), TRUE);
 
   return self->targets_slot;
 }

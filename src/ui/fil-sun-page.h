@@ -6,7 +6,6 @@
 #include <adwaita.h>
 
 #include "fil-rig.h"
-#include "fil-sun.h"
 
 G_BEGIN_DECLS
 

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 
 #include "fil-sun-page.h"
+#include "fil-targets-pane.h"
 
 static void
 set_look (GtkWidget  *window,
@@ -49,6 +50,17 @@ load_rig (const char *name)
   return rig;
 }
 
+/* The observer's own list of targets, read from the user's folder for data. */
+static void
+add_targets (FilSunPage *page)
+{
+  GtkWidget *map = fil_disc_map_new (), *targets = fil_targets_pane_new ();
+
+  gtk_box_append (fil_sun_page_get_disc_slot (page), map);
+  gtk_box_append (fil_sun_page_get_targets_slot (page), targets);
+  fil_targets_pane_set_map (FIL_TARGETS_PANE (targets), FIL_DISC_MAP (map));
+}
+
 static void
 said_cb (GtkWidget  *page G_GNUC_UNUSED,
          const char *what)
@@ -68,6 +80,7 @@ activate_cb (GtkApplication *application,
   g_autoptr (FilRig) rig = load_rig (argc > 1 ? argv[1] : NULL);
   int width = 1280, height = 800;
 
+  add_targets (FIL_SUN_PAGE (page));
   if (argc > 3)
     {
       g_autoptr (GTimeZone) zone = g_time_zone_new_identifier (argc > 4 ? argv[4] : "UTC");
