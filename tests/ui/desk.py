@@ -25,9 +25,11 @@ class Desk:
     def __enter__(self):
         self.home = tempfile.mkdtemp(prefix="filigree-desk-")
         # The server finds a free number itself, and tells it once it listens.
+        # It mustn't begin anew when the first client has gone: the second one
+        # would stand before a closed door.
         server = subprocess.Popen(
             ["Xvfb", "-displayfd", "1", "-screen", "0", f"{self.size[0]}x{self.size[1]}x24",
-             "-nolisten", "tcp"], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
+             "-nolisten", "tcp", "-noreset"], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
         self.children.append(server)
         self.display = f":{int(server.stdout.readline())}"
         bus = subprocess.Popen(
