@@ -86,7 +86,7 @@ add_texts (FilFindingRow    *self,
   gtk_widget_set_valign (mark, GTK_ALIGN_START);
   gtk_label_set_xalign (GTK_LABEL (text), 0.0);
   gtk_label_set_wrap (GTK_LABEL (text), TRUE);
-  gtk_label_set_natural_wrap_mode (GTK_LABEL (text), GTK_NATURAL_WRAP_NONE);
+  gtk_label_set_max_width_chars (GTK_LABEL (text), 50);
   gtk_widget_set_hexpand (text, TRUE);
   gtk_box_append (GTK_BOX (self), mark);
   gtk_box_append (GTK_BOX (self), text);

@@ -207,7 +207,7 @@ append_label (FilGuideStep *self,
 
   gtk_label_set_xalign (GTK_LABEL (label), 0.0);
   gtk_label_set_wrap (GTK_LABEL (label), TRUE);
-  gtk_label_set_natural_wrap_mode (GTK_LABEL (label), GTK_NATURAL_WRAP_NONE);
+  gtk_label_set_max_width_chars (GTK_LABEL (label), 60);
   gtk_widget_add_css_class (label, css_class);
   gtk_box_append (GTK_BOX (self), label);
 }

@@ -83,6 +83,7 @@ fil_kind_popover_init (FilKindPopover *self)
 
   self->list = GTK_LIST_BOX (gtk_list_box_new ());
   gtk_list_box_set_selection_mode (self->list, GTK_SELECTION_NONE);
+  gtk_widget_add_css_class (GTK_WIDGET (self->list), "kind-list");
   gtk_accessible_update_property (GTK_ACCESSIBLE (self->list), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                   _("Kinds of elements"), -1);
   for (gsize i = 0; i < G_N_ELEMENTS (kinds); i++)

@@ -280,7 +280,7 @@ draw_wedge (const Pen *pen,
   cairo_set_line_width (pen->cr, LINE_PX * fil_plot_line_scale (pen->widget));
   fil_plot_set_color (pen->cr, pen->widget, "quiet_fg");
   cairo_stroke (pen->cr);
-  fil_plot_text (pen->cr, pen->widget, _("heat"), 12.0 - spread, bottom - 7.0, 1.0, FALSE);
+  fil_plot_text (pen->cr, pen->widget, _("heat"), 5.0 - spread, bottom - 7.0, 1.0, FALSE);
 
   cairo_move_to (pen->cr, -FIL_DRAWN_SLANT * reach, -reach);
   cairo_line_to (pen->cr, FIL_DRAWN_SLANT * reach, reach);

@@ -42,13 +42,30 @@ show_mark (FilLightSlot *self,
   gtk_widget_set_opacity (GTK_WIDGET (self->mark), quiet ? 0.0 : 1.0);
 }
 
-/**
- * fil_light_slot_dup_detail:
- *
- * Returns: (transfer full): what tells it from others of its kind: "f = 1020 mm"
- */
-char *
-fil_light_slot_dup_detail (const FilElement *element)
+/* As short as it goes: ten elements share the width of the window. */
+static const char *
+short_name (FilElementKind kind)
+{
+  static const char *const names[FIL_ELEMENT_N_KINDS] = {
+    [FIL_ELEMENT_OBJECTIVE] = NC_("light path", "objective"),
+    [FIL_ELEMENT_FRONT_FILTER] = NC_("light path", "front filter"),
+    [FIL_ELEMENT_WEDGE] = NC_("light path", "wedge"),
+    [FIL_ELEMENT_DIAGONAL] = NC_("light path", "diagonal"),
+    [FIL_ELEMENT_DENSITY] = NC_("light path", "density filter"),
+    [FIL_ELEMENT_AMPLIFIER] = NC_("light path", "amplifier"),
+    [FIL_ELEMENT_REDUCER] = NC_("light path", "reducer"),
+    [FIL_ELEMENT_BANDPASS] = NC_("light path", "bandpass filter"),
+    [FIL_ELEMENT_BLOCKER] = NC_("light path", "blocking filter"),
+    [FIL_ELEMENT_POLARISER] = NC_("light path", "polariser"),
+    [FIL_ELEMENT_CAMERA] = NC_("light path", "camera"),
+  };
+
+  return g_dpgettext2 (NULL, "light path", names[kind]);
+}
+
+/* What tells it from others of its kind: "f = 1020 mm". */
+static char *
+dup_detail (const FilElement *element)
 {
   g_autofree char *whole = fil_element_describe (element);
   const char *kind = fil_element_kind_to_text (element->kind);
@@ -58,6 +75,13 @@ fil_light_slot_dup_detail (const FilElement *element)
       isfinite (element->focal_length_mm))
     return g_strdup_printf ("%.6g mm\nf = %.6g mm", element->aperture_mm,
                             element->focal_length_mm);
+  if (element->kind == FIL_ELEMENT_BANDPASS && isfinite (element->centre_nm) &&
+      isfinite (element->width_nm))
+    return g_strdup_printf ("%.6g / %.6g nm", element->centre_nm, element->width_nm);
+  if (element->kind == FIL_ELEMENT_CAMERA && element->columns > 0 && element->rows > 0 &&
+      isfinite (element->pixel_um))
+    return g_strdup_printf ("%d × %d\n%.6g µm", element->columns, element->rows,
+                            element->pixel_um);
   if (g_str_has_prefix (whole, kind))
     rest += strlen (kind);
   rest += strspn (rest, " ,");
@@ -103,6 +127,8 @@ new_label (FilLightSlot *self,
   gtk_widget_add_css_class (label, css_class);
   gtk_label_set_justify (GTK_LABEL (label), GTK_JUSTIFY_CENTER);
   gtk_label_set_ellipsize (GTK_LABEL (label), PANGO_ELLIPSIZE_END);
+  gtk_label_set_wrap (GTK_LABEL (label), TRUE);
+  gtk_label_set_lines (GTK_LABEL (label), 2);
   gtk_box_append (GTK_BOX (box), label);
 
   return GTK_LABEL (label);
@@ -124,8 +150,6 @@ fil_light_slot_init (FilLightSlot *self)
   gtk_widget_add_css_class (texts, "light-texts");
   self->title = new_label (self, texts, "light-title");
   self->detail = new_label (self, texts, "caption");
-  gtk_label_set_wrap (self->detail, TRUE);
-  gtk_label_set_lines (self->detail, 2);
   gtk_box_append (GTK_BOX (box), texts);
   gtk_button_set_child (GTK_BUTTON (self), box);
 }
@@ -167,8 +191,8 @@ fil_light_slot_show (FilLightSlot *self,
     {
       const FilElement *element = fil_rig_get_element (rig, (guint) self->index);
 
-      title = g_strdup_printf ("%d  %s", self->index + 1, fil_element_kind_to_text (element->kind));
-      detail = fil_light_slot_dup_detail (element);
+      title = g_strdup_printf ("%d  %s", self->index + 1, short_name (element->kind));
+      detail = dup_detail (element);
     }
 
   gtk_label_set_text (self->title, title);

@@ -22,6 +22,5 @@ void          fil_light_slot_show         (FilLightSlot *self,
                                            int           level);
 void          fil_light_slot_set_selected (FilLightSlot *self,
                                            gboolean      selected);
-char         *fil_light_slot_dup_detail   (const FilElement *element);
 
 G_END_DECLS

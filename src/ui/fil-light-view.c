@@ -15,8 +15,9 @@
 #include "fil-light-view.h"
 #include "fil-plot.h"
 
-#define LABEL_PX      62     /* of a slot's texts below the picture */
+#define LABEL_PX      68     /* of a slot's texts below the picture */
 #define PICTURE_PX    186
+#define SLOT_PX       100    /* at least: longer light paths are scrolled */
 #define DIMENSION_PX  12.0   /* from the picture's lower edge */
 
 struct _FilLightView
@@ -112,8 +113,9 @@ go_cb (GtkWidget *widget,
 {
   FilLightView *self = FIL_LIGHT_VIEW (widget);
   int last = (int) self->slots->len - 2;
-  int step = g_variant_get_int32 (g_variant_get_child_value (arguments, 0));
+  int step;
 
+  g_variant_get (arguments, "(i)", &step);
   fil_light_view_select (self, CLAMP (self->selected + step, FIL_LIGHT_VIEW_SKY, last));
   fil_light_view_take_focus (self);
 
@@ -125,8 +127,9 @@ move_cb (GtkWidget *widget,
          GVariant  *arguments,
          gpointer   user_data)
 {
-  int step = g_variant_get_int32 (g_variant_get_child_value (arguments, 0));
+  int step;
 
+  g_variant_get (arguments, "(i)", &step);
   g_signal_emit (widget, signals[SIGNAL_MOVED], 0, step);
 
   return TRUE;
@@ -160,9 +163,12 @@ measure (GtkWidget      *widget,
          int            *natural_baseline)
 {
   FilLightView *self = FIL_LIGHT_VIEW (widget);
-  gboolean wide = orientation == GTK_ORIENTATION_HORIZONTAL;
+  double scale = fil_plot_text_scale (widget);
 
-  *minimum = *natural = wide ? 400 : (int) (PICTURE_PX + label_height (self));
+  if (orientation == GTK_ORIENTATION_HORIZONTAL)
+    *minimum = *natural = (int) (self->slots->len * SLOT_PX * scale);
+  else
+    *minimum = *natural = (int) (PICTURE_PX + label_height (self));
   *minimum_baseline = *natural_baseline = -1;
 }
 

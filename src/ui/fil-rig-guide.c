@@ -105,11 +105,12 @@ show_numbers (FilRigGuide *self,
   gtk_label_set_text (self->follows_label, text->str);
 }
 
-/* What is found once the questions that it hangs on were asked. A camera that
- * nobody asked for yet is taken as there. */
+/* What is found once the questions that it hangs on were answered. A camera
+ * that nobody asked for yet is taken as there. */
 static void
 show_findings (FilRigGuide *self,
-               FilRig      *rig)
+               FilRig      *rig,
+               gboolean     answered)
 {
   g_autoptr (FilRig) whole = NULL;
   g_autoptr (GPtrArray) findings = NULL;
@@ -117,7 +118,7 @@ show_findings (FilRigGuide *self,
 
   while ((child = gtk_widget_get_first_child (GTK_WIDGET (self->findings_box))) != NULL)
     gtk_box_remove (self->findings_box, child);
-  if (self->step < FILTER_STEP || fil_rig_find (rig, FIL_ELEMENT_OBJECTIVE) == NULL)
+  if (!answered || fil_rig_find (rig, FIL_ELEMENT_OBJECTIVE) == NULL)
     return;
 
   whole = fil_rig_find (rig, FIL_ELEMENT_CAMERA) != NULL
@@ -147,8 +148,7 @@ show (FilRigGuide *self)
 
   gtk_label_set_text (self->count_label, count);
   show_numbers (self, rig);
-  if (whole || self->step > FILTER_STEP)
-    show_findings (self, rig);
+  show_findings (self, rig, self->step > FILTER_STEP || (self->step == FILTER_STEP && whole));
   gtk_widget_set_visible (GTK_WIDGET (self->demo_button), self->step == 0);
   gtk_widget_set_visible (GTK_WIDGET (self->back_button), self->step > 0);
   gtk_button_set_label (self->next_button, is_last (self) ? _("Save the rig") : _("Next"));

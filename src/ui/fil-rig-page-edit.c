@@ -7,15 +7,15 @@
 #include "fil-light-order.h"
 #include "fil-rig-page-private.h"
 
+/* Shows why an edit was refused. Returns: whether it was done */
 static gboolean
 report (FilRigPage *self,
-        gboolean    done,
         GError     *error)
 {
-  if (!done)
+  if (error != NULL)
     fil_rig_page_show_problem (self, fil_rig_error_get_reason (error));
 
-  return done;
+  return error == NULL;
 }
 
 /* @kind: a FilElementKind; its card comes up, ready to be filled in */
@@ -27,8 +27,8 @@ fil_rig_page_add (FilRigPage *self,
                                        (FilElementKind) kind);
   g_autoptr (GError) error = NULL;
 
-  if (!report (self, fil_rig_document_add_element (self->document, (FilElementKind) kind, index,
-                                                   &error), error))
+  fil_rig_document_add_element (self->document, (FilElementKind) kind, index, &error);
+  if (!report (self, error))
     return;
 
   fil_light_view_select (self->view, (int) index);
@@ -46,12 +46,12 @@ fil_rig_page_move (FilRigPage *self,
 
   if (from < 0 || to < 0 || to >= (int) n)
     return;
-  if (report (self, fil_rig_document_move_element (self->document, (guint) from, (guint) to,
-                                                   &error), error))
-    {
-      fil_light_view_select (self->view, to);
-      fil_light_view_take_focus (self->view);
-    }
+  fil_rig_document_move_element (self->document, (guint) from, (guint) to, &error);
+  if (!report (self, error))
+    return;
+
+  fil_light_view_select (self->view, to);
+  fil_light_view_take_focus (self->view);
 }
 
 static void
@@ -79,8 +79,8 @@ fil_rig_page_remove (FilRigPage *self)
     return;
 
   what = fil_element_describe (fil_rig_get_element (rig, (guint) index));
-  if (!report (self, fil_rig_document_remove_element (self->document, (guint) index, &error),
-               error))
+  fil_rig_document_remove_element (self->document, (guint) index, &error);
+  if (!report (self, error))
     return;
 
   fil_light_view_take_focus (self->view);
@@ -99,8 +99,8 @@ fil_rig_page_mend (FilRigPage *self,
   mended = fil_finding_propose (finding, fil_rig_document_get_rig (self->document), &error);
   if (mended != NULL)
     fil_rig_document_edit (self->document, mended, finding->proposal);
-  else if (error != NULL)
-    fil_rig_page_show_problem (self, fil_rig_error_get_reason (error));
+  else
+    report (self, error);
   fil_light_view_take_focus (self->view);
 }
 

@@ -113,8 +113,9 @@ open_file (FilRigPage *self,
            const char *path)
 {
   g_autoptr (GError) error = NULL;
+  FilRigDocument *document = fil_rig_document_open (path, &error);
 
-  use (self, fil_rig_document_open (path, &error), FALSE, error);
+  use (self, document, FALSE, error);
 }
 
 static void
@@ -240,9 +241,11 @@ duplicate_cb (GtkWidget  *widget,
 {
   FilRigPage *self = FIL_RIG_PAGE (widget);
   g_autoptr (GError) error = NULL;
+  FilRigDocument *copy;
 
   fil_rig_page_settle (self);
-  use (self, fil_rig_document_duplicate (self->document, &error), FALSE, error);
+  copy = fil_rig_document_duplicate (self->document, &error);
+  use (self, copy, FALSE, error);
 }
 
 static void

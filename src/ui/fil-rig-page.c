@@ -245,8 +245,12 @@ fil_rig_page_take_document (FilRigPage     *self,
 
   self->document = document;
   self->demo = demo;
+  self->showing = TRUE;
   g_signal_connect_object (document, "changed", G_CALLBACK (changed_cb), self, G_CONNECT_SWAPPED);
   fil_rig_card_set_document (self->card, document);
+  fil_light_view_set_rig (self->view, fil_rig_document_get_rig (document), NULL);
+  fil_light_view_select (self->view, FIL_LIGHT_VIEW_SKY);
+  self->showing = FALSE;
   fil_rig_page_show (self);
 }
 
@@ -406,4 +410,14 @@ fil_rig_page_set_pass_held (FilRigPage *self,
 
   self->pass_held = held;
   show_notice (self);
+}
+
+/* Returns: (transfer none): the numbers beside the rig, to be told of the Sun
+ *   and the air */
+FilNumbersPane *
+fil_rig_page_get_numbers (FilRigPage *self)
+{
+  g_return_val_if_fail (FIL_IS_RIG_PAGE (self), NULL);
+
+  return self->numbers;
 }

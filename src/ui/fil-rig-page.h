@@ -5,7 +5,7 @@
 
 #include <gtk/gtk.h>
 
-#include "fil-rig.h"
+#include "fil-numbers-pane.h"
 
 G_BEGIN_DECLS
 
@@ -17,12 +17,13 @@ G_BEGIN_DECLS
  * "done": back to the picture */
 G_DECLARE_FINAL_TYPE (FilRigPage, fil_rig_page, FIL, RIG_PAGE, GtkBox)
 
-GtkWidget *fil_rig_page_new           (void);
-void       fil_rig_page_set_rig       (FilRigPage *self,
-                                       FilRig     *rig,
-                                       const char *path);
-void       fil_rig_page_set_pass_held (FilRigPage *self,
-                                       gboolean    held);
-void       fil_rig_page_start_guide   (FilRigPage *self);
+GtkWidget      *fil_rig_page_new           (void);
+void            fil_rig_page_set_rig       (FilRigPage *self,
+                                            FilRig     *rig,
+                                            const char *path);
+void            fil_rig_page_set_pass_held (FilRigPage *self,
+                                            gboolean    held);
+void            fil_rig_page_start_guide   (FilRigPage *self);
+FilNumbersPane *fil_rig_page_get_numbers   (FilRigPage *self);
 
 G_END_DECLS

@@ -219,7 +219,7 @@ fil_value_row_init (FilValueRow *self)
 
   self->help_label = new_label ("caption");
   gtk_label_set_wrap (self->help_label, TRUE);
-  gtk_label_set_natural_wrap_mode (self->help_label, GTK_NATURAL_WRAP_NONE);
+  gtk_label_set_max_width_chars (self->help_label, 40);
   gtk_widget_set_hexpand (GTK_WIDGET (self->help_label), TRUE);
   gtk_widget_set_valign (GTK_WIDGET (self->help_label), GTK_ALIGN_CENTER);
 }

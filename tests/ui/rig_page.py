@@ -281,6 +281,48 @@ def guide_makes_a_rig(page):
         < text.index("kind=amplifier") < text.index("kind=camera"), text
 
 
+def open_rigs(page, starts):
+    """Opens the menu of rigs and presses an item of it."""
+    name = page.slots()[0].split(",")[0]
+    press(page.wait("the menu of rigs", "push button", name))
+    press(wait_for(lambda: find(page.app, "menu item", starts=starts), starts))
+
+
+@check
+def broken_file_is_refused_with_its_line(page):
+    """Nothing of it is loaded, and what was open stays open."""
+    before = page.slots()
+    folder = os.path.dirname(page.files()[0])
+    with open(os.path.join(folder, "broken.rig"), "w", encoding="utf-8") as file:
+        file.write("[rig]\nname=Broken\n[element 1]\nkind=objective\naperture_mm=nan\n")
+    open_rigs(page, "broken.rig (")
+    problem = page.wait("the reason", starts=os.path.join(folder, "broken.rig") + ":5: ")
+    assert "aperture_mm" in problem.get_name() and "finite" in problem.get_name(), \
+        problem.get_name()
+    assert page.slots() == before, page.slots()
+
+
+@check
+def another_rig_is_in_use_at_once(page):
+    open_rigs(page, "Disc 60")
+    wait_for(lambda: page.kinds()[0] == "front filter", "the second demo rig")
+    wait_for(lambda: page.lines("rig-changed: Disc 60: ")[-1:] == ["rig-changed: Disc 60:"],
+             "it in force, without a file")
+    open_rigs(page, "Trial 80")
+    wait_for(lambda: page.slots()[0].startswith("Trial 80"), "the rig of the guide")
+    assert page.text_of("Name") == "Trial 80"
+
+
+@check
+def trash_takes_the_file_and_another_rig_comes(page):
+    trial = [path for path in page.files() if "trial" in path][0]
+    open_rigs(page, "Move this rig to the trash")
+    wait_for(lambda: not os.path.exists(trial), "the file to go")
+    assert glob.glob(os.path.join(page.desk.home, "data", "Trash", "files", "trial-80*")) or \
+        page.label("Trial 80") is None
+    wait_for(lambda: page.slots()[0].startswith("Roof 102"), "another rig")
+
+
 @check
 def done_goes_back(page):
     page.press("Done")
