@@ -48,6 +48,9 @@ const char *fil_clip_get_card        (FilClip        *clip,
 gboolean    fil_clip_get_card_double (const FilClip  *clip,
                                       const char     *keyword,
                                       double         *value);
+gboolean    fil_clip_get_sky         (FilClip        *clip,
+                                      FilPlace       *place,
+                                      FilSun         *sun);
 gboolean    fil_clip_get_losses      (const FilClip  *clip,
                                       guint64        *lost,
                                       guint64        *source_gaps);

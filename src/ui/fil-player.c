@@ -25,6 +25,9 @@ struct _FilPlayer
   char       *error;
   double      full;
   double      scale;      /* arcseconds a pixel, NaN: the file doesn't tell */
+  gboolean    has_sky;
+  FilPlace    place;
+  FilSun      sun;
   FilClipRow *rows;       /* a copy, n_frames of them; NULL: none */
 };
 
@@ -173,6 +176,7 @@ fil_player_new (FilClip *clip)
   self->full = fil_clip_get_full_scale (clip);
   self->scale = NAN;
   fil_clip_get_card_double (clip, "PXSCALE", &self->scale);
+  self->has_sky = fil_clip_get_sky (clip, &self->place, &self->sun);
   rows = fil_clip_get_rows (clip, &have_times);
   if (rows != NULL)
     self->rows = g_memdup2 (rows, sizeof *rows * self->n_frames);
@@ -261,6 +265,24 @@ fil_player_get_full (FilPlayer *self)
   g_return_val_if_fail (FIL_IS_PLAYER (self), 0.0);
 
   return self->full;
+}
+
+/* How the clip's picture lies on the Sun. Returns: %FALSE, and both untouched,
+ * where the file doesn't tell */
+gboolean
+fil_player_get_sky (FilPlayer *self,
+                    FilPlace  *place,
+                    FilSun    *sun)
+{
+  g_return_val_if_fail (FIL_IS_PLAYER (self) && place != NULL && sun != NULL, FALSE);
+
+  if (!self->has_sky)
+    return FALSE;
+
+  *place = self->place;
+  *sun = self->sun;
+
+  return TRUE;
 }
 
 /* Returns: arcseconds a pixel, NaN: the file doesn't tell */

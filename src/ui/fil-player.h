@@ -25,6 +25,9 @@ FilFrame         *fil_player_dup_frame    (FilPlayer  *self);
 const char       *fil_player_get_error    (FilPlayer  *self);
 double            fil_player_get_full     (FilPlayer  *self);
 double            fil_player_get_scale    (FilPlayer  *self);
+gboolean          fil_player_get_sky      (FilPlayer  *self,
+                                           FilPlace   *place,
+                                           FilSun     *sun);
 const FilClipRow *fil_player_get_rows     (FilPlayer  *self);
 
 G_END_DECLS

@@ -384,6 +384,17 @@ fil_shelf_review_get_path (FilShelfReview *self)
   return self->open_path;
 }
 
+/* Returns: whether the clip that is open tells how it lies on the Sun */
+gboolean
+fil_shelf_review_get_sky (FilShelfReview *self,
+                          FilPlace       *place,
+                          FilSun         *sun)
+{
+  g_return_val_if_fail (FIL_IS_SHELF_REVIEW (self), FALSE);
+
+  return self->player != NULL && fil_player_get_sky (self->player, place, sun);
+}
+
 double
 fil_shelf_review_get_scale (FilShelfReview *self)
 {

@@ -20,6 +20,9 @@ gboolean  fil_shelf_review_open         (FilShelfReview *self,
                                          const char     *path,
                                          GError        **error);
 const char *fil_shelf_review_get_path   (FilShelfReview *self);   /* NULL: none is open */
+gboolean  fil_shelf_review_get_sky      (FilShelfReview *self,
+                                         FilPlace       *place,
+                                         FilSun         *sun);
 double    fil_shelf_review_get_scale    (FilShelfReview *self);   /* ″/px, NaN: unknown */
 FilFrame *fil_shelf_review_dup_frame    (FilShelfReview *self,
                                          double         *full);
