@@ -13,10 +13,11 @@
  * fil_picture_set_sky:
  * @place: (nullable): copied; FITS pixels of the frames shown. %NULL: nothing
  *   of the sky is drawn
- * @sun: as it is seen now; copied. %NULL with @place alone
+ * @sun: (nullable): as it is seen now; copied. %NULL: the same
  *
  * What isn't measured yet is drawn dashed, and a plate says so. The scale bar
- * and the Earth go by this plate scale and the Sun's distance of the day.
+ * and the Earth go by this plate scale and the Sun's distance of the day. May
+ * be called as often as frames come: only what changed is drawn anew.
  */
 void
 fil_picture_set_sky (FilPicture     *self,
@@ -24,19 +25,19 @@ fil_picture_set_sky (FilPicture     *self,
                      const FilSun   *sun)
 {
   FilPictureSky *sky;
+  gboolean known = place != NULL && sun != NULL;
 
   g_return_if_fail (FIL_IS_PICTURE (self));
-  g_return_if_fail (place == NULL || sun != NULL);
 
   sky = &self->sky;
-  if (place == NULL && !sky->known)
+  if (!known && !sky->known)
     return;
-  if (place != NULL && sky->known && memcmp (place, &sky->place, sizeof *place) == 0 &&
+  if (known && sky->known && memcmp (place, &sky->place, sizeof *place) == 0 &&
       memcmp (sun, &sky->sun, sizeof *sun) == 0)
     return;
 
-  sky->known = place != NULL;
-  if (sky->known)
+  sky->known = known;
+  if (known)
     {
       sky->place = *place;
       sky->sun = *sun;
@@ -48,6 +49,8 @@ fil_picture_set_sky (FilPicture     *self,
 /**
  * fil_picture_set_limb:
  * @limb: (nullable): found in the frame that is shown; %NULL or unseen: none
+ *
+ * May be called as often as frames come.
  */
 void
 fil_picture_set_limb (FilPicture    *self,
@@ -55,20 +58,22 @@ fil_picture_set_limb (FilPicture    *self,
 {
   FilPictureSky *sky;
   gboolean seen = limb != NULL && limb->seen;
+  double circle[3] = { 0.0, 0.0, 0.0 };
 
   g_return_if_fail (FIL_IS_PICTURE (self));
 
+  if (seen)
+    {
+      circle[0] = limb->centre_x;
+      circle[1] = limb->centre_y;
+      circle[2] = limb->radius_px;
+    }
   sky = &self->sky;
-  if (!seen && !sky->limb_seen)
+  if (seen == sky->limb_seen && memcmp (circle, sky->limb, sizeof circle) == 0)
     return;
 
   sky->limb_seen = seen;
-  if (seen)
-    {
-      sky->limb[0] = limb->centre_x;
-      sky->limb[1] = limb->centre_y;
-      sky->limb[2] = limb->radius_px;
-    }
+  memcpy (sky->limb, circle, sizeof circle);
   sky->lines_stale = TRUE;
   fil_picture_overlay_changed (self);
 }

@@ -482,8 +482,9 @@ test_plates (Fixture      *fixture,
   g_assert_null (get_plate (picture, "centre"));
   g_assert_false (gtk_widget_get_mapped (picture->sky.compass));
 
-  /* A limb that was found needs no coordinates. */
-  fil_picture_set_sky (picture, NULL, NULL);
+  /* Without the Sun nothing is known of the sky. A limb that was found needs no
+   * coordinates. */
+  fil_picture_set_sky (picture, &picture->sky.place, NULL);
   fil_picture_set_limb (picture, &limb);
   run_for (200);
   g_assert_cmpuint (picture->sky.lines->lines->len, ==, 1);
@@ -609,10 +610,12 @@ test_drawn_once (Fixture      *fixture,
 {
   FilPicture *picture = fixture->picture;
   g_autoptr (FilFrame) other = make_frame ("GREY", GOLDEN_WIDTH, GOLDEN_HEIGHT, FALSE, black);
+  const FilLimb limb = { .seen = TRUE, .centre_x = 900, .centre_y = 500, .radius_px = 300 };
   GskRenderNode *node;
 
   show_lines_alone (fixture);
   show_set (fixture, &golden_sets[2], TRUE);
+  fil_picture_set_limb (picture, &limb);
   run_for (100);
   node = picture->sky.node;
   g_assert_nonnull (node);
@@ -624,6 +627,7 @@ test_drawn_once (Fixture      *fixture,
       for (int k = 0; k < 100 && fil_picture_get_n_drawn (picture) == before; k++)
         run_for (20);
       show_set (fixture, &golden_sets[2], TRUE);
+      fil_picture_set_limb (picture, &limb);
       g_assert_true (picture->sky.node == node);
     }
   fil_picture_zoom_to (picture, 2.0);
