@@ -301,12 +301,20 @@ take_list (FilTargetList     *list,
   return TRUE;
 }
 
-static gboolean
-parse (FilTargetList *list,
-       const char    *text,
-       gsize          length,
-       const char    *shown,
-       GError       **error)
+/**
+ * fil_target_list_parse:
+ * @list: an empty one; holds a part of the targets on failure
+ * @text: (array length=length): any bytes, ended by a zero byte that is not counted
+ * @shown: name of the file, for messages
+ *
+ * Returns: %FALSE with a %FIL_TARGET_ERROR that begins with file, line and key
+ */
+gboolean
+fil_target_list_parse (FilTargetList *list,
+                       const char    *text,
+                       gsize          length,
+                       const char    *shown,
+                       GError       **error)
 {
   g_autoptr (GPtrArray) groups = NULL;
   g_autofree char *current = NULL;
@@ -366,7 +374,7 @@ fil_target_list_load (FilTargetList *list,
   shown = g_filename_display_name (path);
   list->refused = TRUE;
   if (!read_file (path, &fresh->saved, &length, error) ||
-      (fresh->saved != NULL && !parse (fresh, fresh->saved, length, shown, error)))
+      (fresh->saved != NULL && !fil_target_list_parse (fresh, fresh->saved, length, shown, error)))
     return FALSE;
 
   swap = *list;
@@ -413,8 +421,9 @@ append_number (GString    *out,
                           g_ascii_formatd (text, sizeof text, "%.6f", value));
 }
 
-static char *
-to_text (FilTargetList *list)
+/* Returns: (transfer full): as it is kept */
+char *
+fil_target_list_to_text (FilTargetList *list)
 {
   GString *out = g_string_new ("[list]\n");
 
@@ -485,7 +494,7 @@ fil_target_list_save (FilTargetList *list,
   folder = g_path_get_dirname (path);
   if (g_mkdir_with_parents (folder, 0700) != 0)
     return refuse_file (error, FIL_TARGET_ERROR_WRITE, shown, g_strerror (errno));
-  text = to_text (list);
+  text = fil_target_list_to_text (list);
   if (!g_file_set_contents_full (path, text, -1,
                                  G_FILE_SET_CONTENTS_CONSISTENT | G_FILE_SET_CONTENTS_DURABLE,
                                  0600, &why))

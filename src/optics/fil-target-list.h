@@ -42,6 +42,12 @@ char          *fil_target_list_dup_path (void);
 gboolean       fil_target_list_load    (FilTargetList  *list,
                                         const char     *path,
                                         GError        **error);
+gboolean       fil_target_list_parse   (FilTargetList  *list,
+                                        const char     *text,
+                                        gsize           length,
+                                        const char     *shown,
+                                        GError        **error);
+char          *fil_target_list_to_text (FilTargetList  *list);
 gboolean       fil_target_list_save    (FilTargetList  *list,
                                         const char     *path,
                                         GError        **error);

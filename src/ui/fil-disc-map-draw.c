@@ -131,6 +131,14 @@ show_plate (Drawing     *d,
   take (d, box);
 }
 
+/* How much of a label lies to the left of its point, where the left comes
+ * first, and whether it is above (−1), beside or below (1). */
+static const double sides[][2] = {
+  { 1, 0 }, { 0, 0 }, { 0.5, -1 }, { 0.5, 1 }, { 1, -1 }, { 1, 1 }, { 0, -1 }, { 0, 1 },
+};
+
+#define N_SIDES ((int) G_N_ELEMENTS (sides))
+
 /* Beside a point, on the side where there is room: towards the middle first,
  * or away from it. Where there is none the list beside the map still has it. */
 static void
@@ -148,22 +156,17 @@ label_point (Drawing    *d,
   gboolean left_first = (x > d->scene->left + d->scene->view.width / 2.0) != outward;
 
   box.width += 6.0;
-  for (int i = 0; i < 8; i++)
+  for (int i = 0; i < 2 * N_SIDES; i++)
     {
-      int side = i % 4;
-      gboolean left = (side == 0) == left_first;
+      int side = i % N_SIDES;
+      double share = sides[side][0];
 
-      if (side < 2)
-        {
-          box.x = left ? x - gap - box.width : x + gap;
-          box.y = y - box.height / 2.0;
-        }
-      else
-        {
-          box.x = x - box.width / 2.0;
-          box.y = side == 2 ? y - gap - box.height : y + gap;
-        }
-      if (is_free (d, &box, i >= 4))
+      if (!left_first)
+        share = 1.0 - share;
+      box.x = x - share * box.width + (share < 0.2 ? gap : share > 0.8 ? -gap : 0.0);
+      box.y = y - (1.0 - sides[side][1]) * box.height / 2.0 + sides[side][1] * gap *
+              (share < 0.2 || share > 0.8 ? 0.3 : 1.0);
+      if (is_free (d, &box, i >= N_SIDES))
         {
           show_plate (d, layout, &box, color);
           return;
@@ -338,7 +341,9 @@ draw_sky_north (Drawing *d)
   cairo_line_to (d->cr, tip_x, tip_y);
   cairo_line_to (d->cr, tip_x - head * (way.x - 0.7 * way.y), tip_y - head * (way.y + 0.7 * way.x));
   cairo_stroke (d->cr);
-  label_point (d, _("north in the sky"), tip_x, tip_y, 6.0, FALSE, TRUE, "quiet_fg");
+  take_line (d, &(FilSkyPoint) { centre.x + from * way.x, centre.y + from * way.y },
+             &(FilSkyPoint) { tip_x, tip_y });
+  label_point (d, _("sky north"), tip_x, tip_y, 6.0, FALSE, TRUE, "quiet_fg");
 }
 
 /* Numbers of the grid: parallels along the central meridian's left, meridians
@@ -559,10 +564,18 @@ label_mark (Drawing           *d,
             const FilDiscMark *mark)
 {
   FilSkyPoint at = mark->now.seen ? point_of (d->scene, &mark->now)
-                                  : hidden_point (d->scene, &mark->now), then;
+                                  : hidden_point (d->scene, &mark->now);
 
   label_point (d, mark->name, at.x, at.y, 3.0 + 1.4 * DOT_PX * d->line_scale, TRUE,
                !mark->now.seen, mark->current ? "crest_color" : "window_fg_color");
+}
+
+static void
+label_then (Drawing           *d,
+            const FilDiscMark *mark)
+{
+  FilSkyPoint then;
+
   if (!has_path (d->scene, mark))
     return;
   then = point_of (d->scene, &mark->then);
@@ -604,6 +617,8 @@ fil_disc_map_draw (GtkWidget          *widget,
         if (mark->current == (other == 0))
           label_mark (&d, mark);
       }
+  for (guint i = 0; i < scene->marks->len; i++)
+    label_then (&d, g_ptr_array_index (scene->marks, i));
   if (scene->up != FIL_DISC_UP_NORTH)
     draw_sky_north (&d);
   label_field (&d);

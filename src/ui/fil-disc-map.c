@@ -221,6 +221,7 @@ add_up_button (FilDiscMap *self,
   self->up_buttons[up] = GTK_TOGGLE_BUTTON (button);
   gtk_widget_add_css_class (button, "disc-up");
   gtk_widget_set_tooltip_text (button, tip);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (button), GTK_ACCESSIBLE_PROPERTY_LABEL, tip, -1);
   if (up != FIL_DISC_UP_SOLAR_NORTH)
     gtk_toggle_button_set_group (self->up_buttons[up], self->up_buttons[0]);
   g_signal_connect (button, "toggled", G_CALLBACK (up_toggled_cb), self);
@@ -231,13 +232,18 @@ add_up_button (FilDiscMap *self,
 static void
 make_bar (FilDiscMap *self)
 {
+  GtkWidget *up = gtk_label_new (_("Up:"));
+
   self->bar = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 4);
   gtk_widget_add_css_class (self->bar, "disc-bar");
-  add_up_button (self, FIL_DISC_UP_SOLAR_NORTH, _("Solar north up"),
+  gtk_widget_add_css_class (up, "caption");
+  gtk_widget_set_margin_end (up, 4);
+  gtk_box_append (GTK_BOX (self->bar), up);
+  add_up_button (self, FIL_DISC_UP_SOLAR_NORTH, _("Solar north"),
                  _("The Sun’s axis upright, solar east on the left"));
-  add_up_button (self, FIL_DISC_UP_NORTH, _("Sky north up"),
+  add_up_button (self, FIL_DISC_UP_NORTH, _("Sky north"),
                  _("Celestial north up, east on the left"));
-  add_up_button (self, FIL_DISC_UP_PICTURE, _("As in the picture"),
+  add_up_button (self, FIL_DISC_UP_PICTURE, _("Picture"),
                  _("Turned and mirrored as the camera has it"));
   gtk_toggle_button_set_active (self->up_buttons[0], TRUE);
   self->pointer_label = GTK_LABEL (gtk_label_new (NULL));

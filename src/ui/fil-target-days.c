@@ -9,7 +9,7 @@
 #include "fil-target-text.h"
 
 #define N_DAYS    8   /* today and seven more */
-#define N_COLUMNS 5
+#define N_COLUMNS 4
 
 struct _FilTargetDays
 {
@@ -55,8 +55,7 @@ fil_target_days_class_init (FilTargetDaysClass *klass)
 static void
 fil_target_days_init (FilTargetDays *self)
 {
-  const char *const headings[N_COLUMNS] = { _("at this time of day"), _("longitude"),
-                                            _("from the centre"), "", "μ" };
+  const char *const headings[N_COLUMNS] = { "", _("longitude"), _("from the centre"), "μ" };
 
   self->grid = gtk_grid_new ();
   gtk_grid_set_column_spacing (GTK_GRID (self->grid), 12);
@@ -100,18 +99,18 @@ show_day (FilTargetDays        *self,
   /* Translators: weekday and date, as g_date_time_format() takes them */
   g_autofree char *date = g_date_time_format (moment, _("%a %-e %b"));
   g_autofree char *longitude = fil_target_text_longitude (place->longitude_deg);
-  g_autofree char *across = NULL, *along = NULL, *mu = NULL;
+  g_autofree char *across = NULL, *along = NULL, *offset = NULL, *mu = NULL;
 
   across = g_strdup_printf (place->west_arcmin < 0.0 ? _("%.1f′ E") : _("%.1f′ W"),
                             fabs (place->west_arcmin));
   along = g_strdup_printf (place->north_arcmin < 0.0 ? _("%.1f′ S") : _("%.1f′ N"),
                            fabs (place->north_arcmin));
+  offset = g_strdup_printf ("%s  %s", across, along);
   mu = g_strdup_printf ("%.2f", place->mu);
   set_cell (self, day, 0, day == 0 ? C_("day of the table", "Today") : date);
   set_cell (self, day, 1, longitude);
-  set_cell (self, day, 2, place->seen ? across : _("behind"));
-  set_cell (self, day, 3, place->seen ? along : _("the limb"));
-  set_cell (self, day, 4, place->seen ? mu : "–");
+  set_cell (self, day, 2, place->seen ? offset : _("behind the limb"));
+  set_cell (self, day, 3, place->seen ? mu : "–");
   for (int column = 0; column < N_COLUMNS; column++)
     if (place->seen)
       gtk_widget_remove_css_class (GTK_WIDGET (self->cells[day][column]), "hidden");

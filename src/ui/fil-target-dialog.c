@@ -124,6 +124,7 @@ fil_target_dialog_init (FilTargetDialog *self)
   adw_message_dialog_set_default_response (dialog, "save");
   adw_message_dialog_set_close_response (dialog, "cancel");
   gtk_widget_add_css_class (GTK_WIDGET (self), "filigree");
+  gtk_widget_add_css_class (GTK_WIDGET (self), "target-dialog");
 }
 
 static void
@@ -145,7 +146,7 @@ build (FilTargetDialog *self)
   gtk_widget_add_css_class (GTK_WIDGET (self->reason), "caption");
   self->name = add_entry (self, list, _("Name"));
   self->latitude = add_entry (self, list, _("Latitude, like 14.2 N"));
-  self->longitude = add_entry (self, list, _("Longitude from the central meridian, like 52 W"));
+  self->longitude = add_entry (self, list, _("Longitude, like 52 W"));
   self->note = add_entry (self, list, _("Note"));
 
   gtk_widget_set_sensitive (button, self->patch.known);
@@ -216,7 +217,8 @@ fil_target_dialog_new (GtkWindow           *parent,
                                edited != NULL
                                  ? _("Its place as it is predicted for now. Another place counts "
                                      "as seen now.")
-                                 : _("Where it stands on the Sun now."));
+                                 : _("Where it stands on the Sun now. Longitude counts from the "
+                                     "central meridian."));
   build (self);
   fill (self);
   check (self);

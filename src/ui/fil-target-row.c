@@ -137,7 +137,7 @@ show_words (FilTargetRow         *self,
 
   /* Translators: the offset from the disc's centre, and the cosine of the
    * angle between the vertical there and the line of sight */
-  text = place->seen ? g_strdup_printf (_("%s · μ %.2f"), offset, place->mu)
+  text = place->seen ? g_strdup_printf (_("%s · μ %.2f"), offset, place->mu)
                      : g_strdup (_("behind the limb"));
   set_text (self->name, self->target->name);
   set_text (self->place, text);

@@ -59,7 +59,7 @@ fil_target_text_moment (gint64 utc_ns,
   gboolean near = utc_ns >= now_utc_ns && utc_ns - now_utc_ns < 6 * 1440 * NS_PER_MIN;
 
   /* Translators: weekday and time, as g_date_time_format() takes them */
-  return g_date_time_format (moment, near ? _("%a %H:%M") : _("%a %-e %b %H:%M"));
+  return g_date_time_format (moment, near ? _("%a %H:%M") : _("%a %-e %b %H:%M"));
 }
 
 /**

@@ -30,7 +30,7 @@ struct _FilTargetsPane
   gboolean       setting;          /* the program moves a control */
   guint          timer;
 
-  GtkWidget     *box, *rows, *empty, *edit_button, *remove_button, *undo_button, *days;
+  GtkWidget     *box, *rows, *empty, *edit_button, *remove_button, *undo_button, *later, *days;
   GtkDropDown   *tracer_drop;
   GtkLabel      *trouble, *days_title, *tracer_note;
 };
@@ -110,6 +110,7 @@ show_rows (FilTargetsPane *self,
     gtk_list_box_remove (GTK_LIST_BOX (self->rows), GTK_WIDGET (row_at (self, (int) n)));
   gtk_widget_set_visible (self->rows, n > 0);
   gtk_widget_set_visible (self->empty, n == 0);
+  gtk_widget_set_visible (self->later, n > 0);
 }
 
 static void
@@ -120,8 +121,8 @@ show_selected (FilTargetsPane *self,
   g_autofree char *title = NULL;
 
   if (target != NULL)
-    title = g_strdup_printf (_("Next days of “%s”"), target->name);
-  gtk_label_set_text (self->days_title, title != NULL ? title : _("Next days"));
+    title = g_strdup_printf (_("“%s” at this time of day"), target->name);
+  gtk_label_set_text (self->days_title, title != NULL ? title : _("At this time of day"));
   fil_target_days_show (FIL_TARGET_DAYS (self->days), target, self->list->rotation, time_ns);
   gtk_widget_set_sensitive (self->edit_button, target != NULL);
   gtk_widget_set_sensitive (self->remove_button, target != NULL);
@@ -452,7 +453,7 @@ build_list (FilTargetsPane *self)
   self->remove_button = add_button (self, bar, _("Remove"), G_CALLBACK (remove_cb));
   self->undo_button = add_button (self, bar, _("Undo"), G_CALLBACK (undo_cb));
 
-  gtk_box_append (GTK_BOX (self->box), GTK_WIDGET (make_label (_("Targets"), "numbers-title")));
+  gtk_box_append (GTK_BOX (self->box), GTK_WIDGET (make_label (_("Targets"), "targets-title")));
   gtk_box_append (GTK_BOX (self->box), GTK_WIDGET (self->trouble));
   gtk_box_append (GTK_BOX (self->box), self->empty);
   gtk_box_append (GTK_BOX (self->box), self->rows);
@@ -464,9 +465,10 @@ build_days (FilTargetsPane *self)
 {
   const char *texts[FIL_N_ROTATIONS + 1] = { NULL };
 
+  self->later = gtk_box_new (GTK_ORIENTATION_VERTICAL, 4);
   for (guint i = 0; i < FIL_N_ROTATIONS; i++)
     texts[i] = fil_rotation_to_text ((FilRotation) i);
-  self->days_title = make_label (NULL, "numbers-title");
+  self->days_title = make_label (NULL, "targets-title");
   self->days = fil_target_days_new ();
   self->tracer_drop = GTK_DROP_DOWN (gtk_drop_down_new_from_strings (texts));
   self->tracer_note = make_label (NULL, "caption");
@@ -476,10 +478,11 @@ build_days (FilTargetsPane *self)
                                   GTK_ACCESSIBLE_PROPERTY_LABEL,
                                   _("What the Sun’s rotation is taken from"), -1);
   g_signal_connect_swapped (self->tracer_drop, "notify::selected", G_CALLBACK (tracer_cb), self);
-  gtk_box_append (GTK_BOX (self->box), GTK_WIDGET (self->days_title));
-  gtk_box_append (GTK_BOX (self->box), self->days);
-  gtk_box_append (GTK_BOX (self->box), GTK_WIDGET (self->tracer_drop));
-  gtk_box_append (GTK_BOX (self->box), GTK_WIDGET (self->tracer_note));
+  gtk_box_append (GTK_BOX (self->later), GTK_WIDGET (self->days_title));
+  gtk_box_append (GTK_BOX (self->later), self->days);
+  gtk_box_append (GTK_BOX (self->later), GTK_WIDGET (self->tracer_drop));
+  gtk_box_append (GTK_BOX (self->later), GTK_WIDGET (self->tracer_note));
+  gtk_box_append (GTK_BOX (self->box), self->later);
 }
 
 static void

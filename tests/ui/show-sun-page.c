@@ -69,6 +69,22 @@ said_cb (GtkWidget  *page G_GNUC_UNUSED,
   fflush (stdout);
 }
 
+/* As the window does it. */
+static void
+fill_slots (FilSunPage *page,
+            gint64      utc_ns)
+{
+  GtkWidget *map = fil_disc_map_new (), *pane = fil_targets_pane_new ();
+
+  gtk_box_append (fil_sun_page_get_disc_slot (page), map);
+  gtk_box_append (fil_sun_page_get_targets_slot (page), pane);
+  gtk_widget_set_hexpand (pane, TRUE);
+  gtk_widget_set_size_request (map, 380, 430);
+  gtk_widget_set_valign (map, GTK_ALIGN_START);
+  fil_targets_pane_set_map (FIL_TARGETS_PANE (pane), FIL_DISC_MAP (map));
+  fil_targets_pane_set_time (FIL_TARGETS_PANE (pane), utc_ns);
+}
+
 static void
 activate_cb (GtkApplication *application,
              char          **argv)
@@ -78,6 +94,7 @@ activate_cb (GtkApplication *application,
   GtkWidget *box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 0);
   GtkWidget *page = fil_sun_page_new ();
   g_autoptr (FilRig) rig = load_rig (argc > 1 ? argv[1] : NULL);
+  gint64 utc_ns = FIL_TARGETS_CLOCK;
   int width = 1280, height = 800;
 
   add_targets (FIL_SUN_PAGE (page));
@@ -86,9 +103,10 @@ activate_cb (GtkApplication *application,
       g_autoptr (GTimeZone) zone = g_time_zone_new_identifier (argc > 4 ? argv[4] : "UTC");
       g_autoptr (GDateTime) moment = g_date_time_new_from_iso8601 (argv[3], zone);
 
-      fil_sun_page_set_time_for_test (FIL_SUN_PAGE (page),
-                                      g_date_time_to_unix (moment) * 1000000000, zone);
+      utc_ns = g_date_time_to_unix (moment) * 1000000000;
+      fil_sun_page_set_time_for_test (FIL_SUN_PAGE (page), utc_ns, zone);
     }
+  fill_slots (FIL_SUN_PAGE (page), utc_ns);
   if (argc > 5)
     sscanf (argv[5], "%dx%d", &width, &height);
   fil_sun_page_set_rig (FIL_SUN_PAGE (page), rig);

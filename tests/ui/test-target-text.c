@@ -41,15 +41,15 @@ static void
 test_limb (void)
 {
   assert_text (fil_target_text_limb (TRUE, TRUE, NOW_NS + 3 * DAY_NS + 270 * MIN_NS, NOW_NS),
-               "over the limb in 3 d 4 h (Sat 14:00)");
+               "over the limb in 3 d 4 h (Sat 14:00)");
   assert_text (fil_target_text_limb (TRUE, TRUE, NOW_NS + 3 * DAY_NS + 30 * MIN_NS, NOW_NS),
-               "over the limb in 3 d (Sat 10:00)");
+               "over the limb in 3 d (Sat 10:00)");
   assert_text (fil_target_text_limb (TRUE, TRUE, NOW_NS + 300 * MIN_NS, NOW_NS),
-               "over the limb in 5 h (Wed 14:30)");
+               "over the limb in 5 h (Wed 14:30)");
   assert_text (fil_target_text_limb (TRUE, TRUE, NOW_NS + 45 * MIN_NS, NOW_NS),
-               "over the limb in 45 min (Wed 10:15)");
+               "over the limb in 45 min (Wed 10:15)");
   assert_text (fil_target_text_limb (FALSE, TRUE, NOW_NS + 13 * DAY_NS, NOW_NS),
-               "comes round the east limb in 13 d (Tue 25 Aug 09:30)");
+               "comes round the east limb in 13 d (Tue 25 Aug 09:30)");
   assert_text (fil_target_text_limb (TRUE, FALSE, 0, NOW_NS), "never goes over the limb");
   assert_text (fil_target_text_limb (FALSE, FALSE, 0, NOW_NS), "never comes round the limb");
 }
