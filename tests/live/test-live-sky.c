@@ -147,7 +147,8 @@ test_clip (Bench        *bench,
   FilRecorderOptions options = { .path = bench->path, .max_frames = 3, .wait = TRUE,
                                  .cut = { 16, 8, 128, 100 } };
   FilRect patch = { 32, 20, 64, 32 };
-  FilPlace set = measured ();
+  FilPlace set = measured (), got;
+  FilSun sun;
   g_autoptr (GError) error = NULL;
   g_autoptr (FilClip) clip = NULL;
   double value;
@@ -176,6 +177,20 @@ test_clip (Bench        *bench,
   assert_number (clip, "PATCHY", 100 - 28 + 0.5);
   g_assert_true (fil_clip_get_card_double (clip, "HGLN", &value));
   g_assert_true (fil_clip_get_card_double (clip, "HGLTERR", &value));
+
+  /* And read back. */
+  g_assert_true (fil_clip_get_sky (clip, &got, &sun));
+  set.centre_x -= 16;
+  set.centre_y -= FAKE_HEIGHT - 8 - 100;
+  g_assert_true (got.oriented && got.placed && got.mirrored);
+  g_assert_cmpfloat (got.plate_scale_arcsec_per_px, ==, set.plate_scale_arcsec_per_px);
+  g_assert_cmpfloat (got.plate_scale_error, ==, set.plate_scale_error);
+  g_assert_cmpfloat (got.position_angle_deg, ==, set.position_angle_deg);
+  g_assert_cmpfloat (got.position_angle_error_deg, ==, set.position_angle_error_deg);
+  g_assert_cmpint (got.oriented_utc_ns, ==, set.oriented_utc_ns);
+  g_assert_cmpfloat (got.centre_x, ==, set.centre_x);
+  g_assert_cmpfloat (got.centre_y, ==, set.centre_y);
+  g_assert_cmpfloat (got.centre_error_px, ==, set.centre_error_px);
 }
 
 static void
@@ -201,6 +216,15 @@ test_clip_without (Bench        *bench,
   g_assert_null (fil_clip_get_card (clip, "OBJECT"));
   g_assert_null (fil_clip_get_card (clip, "HGLN"));
   assert_number (clip, "CRPIX1", 0.5 * (FAKE_WIDTH + 1));
+  {
+    FilPlace place;
+    FilSun sun;
+
+    g_assert_true (fil_clip_get_sky (clip, &place, &sun));
+    g_assert_false (place.oriented || place.placed || place.mirrored);
+    g_assert_true (isnan (place.centre_error_px) && isnan (place.plate_scale_error));
+    g_assert_cmpfloat_with_epsilon (place.plate_scale_arcsec_per_px, DEMO_SCALE, 1e-9);
+  }
   g_clear_pointer (&clip, fil_clip_close);
 
   /* Played again, it is as its driver turned it. */
