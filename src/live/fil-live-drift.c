@@ -158,7 +158,7 @@ fil_live_get_drift (FilLive      *self,
 void
 fil_live_drift_halt (FilLive *self)
 {
-  FilLiveDrift run;
+  FilLiveDrift run = { .state = FIL_LIVE_DRIFT_IDLE };
 
   fil_live_get_drift (self, &run);
   if (run.state == FIL_LIVE_DRIFT_WAITING || run.state == FIL_LIVE_DRIFT_RUNNING)

@@ -173,12 +173,48 @@ def bench(program, bits, rounds):
                  ratio=theirs[name] / ours[name]) for name in ours]
 
 
+def bench_drift(program, rounds):
+    """A frame of a picture that drifts by a pixel from frame to frame, as at 50
+    frames a second, beside the phase correlation of the largest centred square
+    of a power of two with the frame before."""
+    frames, step, side = 300, 1, 1024
+    rng = np.random.default_rng(4)
+    wide = cv2.GaussianBlur(rng.standard_normal((HEIGHT, WIDTH + frames)), (0, 0), 3)
+    wide = 2000 * (1 + 0.02 * wide / wide.std()) + 20 * rng.standard_normal(wide.shape)
+    wide = np.clip(wide, 0, 4095).astype(np.uint16)
+    window = cv2.createHanningWindow((side, side), cv2.CV_32F)
+    y, x = (HEIGHT - side) // 2, (WIDTH - side) // 2
+    before = wide[y:y + side, x:x + side].astype(np.float32)
+    after = np.ascontiguousarray(wide[y:y + side, x + 8:x + 8 + side])
+
+    def reference():
+        return cv2.phaseCorrelate(before, after.astype(np.float32), window)
+
+    ours = theirs = np.inf
+    with tempfile.NamedTemporaryFile(suffix=".raw") as f:
+        f.write(wide.tobytes())
+        f.flush()
+        for _ in range(rounds):
+            told = json.loads(subprocess.run(
+                [program, f.name, str(WIDTH + frames), str(WIDTH), str(HEIGHT), str(step),
+                 str(frames)], check=True, capture_output=True, text=True).stdout)
+            ours = min(ours, told["value"])
+            value, answer = best(reference, 5)
+            theirs = min(theirs, value)
+    assert_same(told["step"], step, 0.002, "drift")
+    assert_same(-answer[0][0], 8, 0.02, "drift of the reference")
+
+    return [dict(name="drift-12bit", value=ours, unit="ms", reference=theirs,
+                 ratio=theirs / ours)]
+
+
 def main():
     program = os.path.join(sys.argv[1], "tests/benches/measure/bench-measure")
     rounds = int(sys.argv[2]) if len(sys.argv) > 2 else 5
     stages = []
     for bits in (8, 12, 16):
         stages += bench(program, bits, rounds)
+    stages += bench_drift(os.path.join(sys.argv[1], "tests/benches/measure/bench-drift"), rounds)
     print(json.dumps(dict(stages=stages), indent=2))
 
 
