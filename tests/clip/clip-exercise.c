@@ -36,6 +36,8 @@ read_words (FilClip *clip)
   g_autofree char *end = fil_clip_dup_date_end (clip);
   g_autoptr (GPtrArray) lines = fil_clip_dup_light_path (clip);
   guint64 lost, gaps;
+  FilPlace place;
+  FilSun sun;
   double fps = fil_clip_get_fps (clip);
 
   g_assert_true (end == NULL || g_utf8_validate (end, -1, NULL));
@@ -48,6 +50,9 @@ read_words (FilClip *clip)
   fil_clip_get_black_level (clip);
   fil_clip_get_utc_begin_ns (clip);
   fil_clip_get_card (clip, "TELESCOP");
+  if (fil_clip_get_sky (clip, &place, &sun))
+    g_assert_true (isfinite (place.centre_x) && place.plate_scale_arcsec_per_px > 0.0 &&
+                   sun.semidiameter_arcsec > 0.0);
   fil_clip_is_raw (clip);
   g_assert_cmpint (fil_clip_get_pattern (clip), <=, FIL_PATTERN_BGGR);
 }
