@@ -36,12 +36,14 @@ put_cross (FilPicture  *self,
 static void
 pick (FilPicture *self)
 {
-  double x = self->sky.cross.x + 0.5, y;
+  double x, y;
 
   if (self->frame == NULL)
     return;
 
-  y = self->frame->height - self->sky.cross.y + 0.5;
+  /* Frames may have become smaller meanwhile. */
+  x = CLAMP (self->sky.cross.x, 0.0, self->frame->width) + 0.5;
+  y = self->frame->height - CLAMP (self->sky.cross.y, 0.0, self->frame->height) + 0.5;
   end (self);
   fil_picture_emit_picked (self, x, y);
 }
