@@ -50,7 +50,8 @@ load_rig (const char *name)
   return rig;
 }
 
-/* The observer's own list of targets, read from the user's folder for data. */
+/* As the window does it. The observer's own list of targets is read from the
+ * user's folder for data. */
 static void
 add_targets (FilSunPage *page)
 {
@@ -58,6 +59,7 @@ add_targets (FilSunPage *page)
 
   gtk_box_append (fil_sun_page_get_disc_slot (page), map);
   gtk_box_append (fil_sun_page_get_targets_slot (page), targets);
+  gtk_widget_set_hexpand (targets, TRUE);
   fil_targets_pane_set_map (FIL_TARGETS_PANE (targets), FIL_DISC_MAP (map));
 }
 
@@ -69,22 +71,6 @@ said_cb (GtkWidget  *page G_GNUC_UNUSED,
   fflush (stdout);
 }
 
-/* As the window does it. */
-static void
-fill_slots (FilSunPage *page,
-            gint64      utc_ns)
-{
-  GtkWidget *map = fil_disc_map_new (), *pane = fil_targets_pane_new ();
-
-  gtk_box_append (fil_sun_page_get_disc_slot (page), map);
-  gtk_box_append (fil_sun_page_get_targets_slot (page), pane);
-  gtk_widget_set_hexpand (pane, TRUE);
-  gtk_widget_set_size_request (map, 380, 430);
-  gtk_widget_set_valign (map, GTK_ALIGN_START);
-  fil_targets_pane_set_map (FIL_TARGETS_PANE (pane), FIL_DISC_MAP (map));
-  fil_targets_pane_set_time (FIL_TARGETS_PANE (pane), utc_ns);
-}
-
 static void
 activate_cb (GtkApplication *application,
              char          **argv)
@@ -94,7 +80,6 @@ activate_cb (GtkApplication *application,
   GtkWidget *box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 0);
   GtkWidget *page = fil_sun_page_new ();
   g_autoptr (FilRig) rig = load_rig (argc > 1 ? argv[1] : NULL);
-  gint64 utc_ns = FIL_TARGETS_CLOCK;
   int width = 1280, height = 800;
 
   add_targets (FIL_SUN_PAGE (page));
@@ -103,10 +88,9 @@ activate_cb (GtkApplication *application,
       g_autoptr (GTimeZone) zone = g_time_zone_new_identifier (argc > 4 ? argv[4] : "UTC");
       g_autoptr (GDateTime) moment = g_date_time_new_from_iso8601 (argv[3], zone);
 
-      utc_ns = g_date_time_to_unix (moment) * 1000000000;
-      fil_sun_page_set_time_for_test (FIL_SUN_PAGE (page), utc_ns, zone);
+      fil_sun_page_set_time_for_test (FIL_SUN_PAGE (page),
+                                      g_date_time_to_unix (moment) * 1000000000, zone);
     }
-  fill_slots (FIL_SUN_PAGE (page), utc_ns);
   if (argc > 5)
     sscanf (argv[5], "%dx%d", &width, &height);
   fil_sun_page_set_rig (FIL_SUN_PAGE (page), rig);
