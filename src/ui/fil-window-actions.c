@@ -14,7 +14,9 @@ set_step (FilWindow  *self,
 {
   gboolean review = g_str_equal (step, "review");
 
+  fil_window_show_page (self, "instrument");
   gtk_stack_set_visible_child_name (self->shelf_stack, step);
+  fil_window_update_sky (self);
   g_settings_set_string (self->settings, "step", step);
   if (review)
     fil_shelf_review_reload (self->review);
@@ -23,13 +25,26 @@ set_step (FilWindow  *self,
   fil_window_set_reviewing (self, review && fil_shelf_review_get_path (self->review) != NULL);
 }
 
+/* Which of the steps is lit: none while another page is shown. */
+void
+fil_window_show_step (FilWindow *self)
+{
+  GAction *action = g_action_map_lookup_action (G_ACTION_MAP (self), "step");
+  const char *page = gtk_stack_get_visible_child_name (self->pages);
+  const char *step = g_strcmp0 (page, "instrument") == 0
+                       ? gtk_stack_get_visible_child_name (self->shelf_stack) : "";
+
+  if (action != NULL)
+    g_simple_action_set_state (G_SIMPLE_ACTION (action), g_variant_new_string (step));
+}
+
 static void
 step_changed_cb (GSimpleAction *action,
                  GVariant      *value,
                  gpointer       user_data)
 {
-  g_simple_action_set_state (action, value);
   set_step (user_data, g_variant_get_string (value, NULL));
+  fil_window_show_step (user_data);
 }
 
 /* A clip was opened in Review: the picture shows it. */
@@ -173,6 +188,89 @@ gate_cb (GtkWidget  *widget,
          GVariant   *parameter)
 {
   fil_window_ask_gate (FIL_WINDOW (widget));
+}
+
+/* Sky ----------------------------------------------------------------------- */
+
+static void
+rig_page_cb (GtkWidget  *widget,
+             const char *action_name,
+             GVariant   *parameter)
+{
+  FilWindow *self = FIL_WINDOW (widget);
+
+  gtk_menu_button_popdown (self->rig_button);
+  fil_window_show_page (self, "rig");
+}
+
+/* Question by question, to a rig of one's own. */
+static void
+rig_guide_cb (GtkWidget  *widget,
+              const char *action_name,
+              GVariant   *parameter)
+{
+  FilWindow *self = FIL_WINDOW (widget);
+
+  rig_page_cb (widget, action_name, parameter);
+  fil_rig_page_start_guide (self->rig_page);
+}
+
+static void
+sun_page_cb (GtkWidget  *widget,
+             const char *action_name,
+             GVariant   *parameter)
+{
+  FilWindow *self = FIL_WINDOW (widget);
+
+  gtk_menu_button_popdown (self->rig_button);
+  fil_window_show_page (self, "sun");
+}
+
+/* From wherever one is; the run is shown on the first step's shelf. */
+static void
+measure_angle_cb (GtkWidget  *widget,
+                  const char *action_name,
+                  GVariant   *parameter)
+{
+  FilWindow *self = FIL_WINDOW (widget);
+
+  gtk_widget_activate_action (widget, "win.step", "s", "aim");
+  fil_shelf_aim_begin_run (self->aim);
+}
+
+static void
+place_by_spot_cb (GtkWidget  *widget,
+                  const char *action_name,
+                  GVariant   *parameter)
+{
+  fil_window_place_by_spot (FIL_WINDOW (widget));
+}
+
+static void
+forget_angle_cb (GtkWidget  *widget,
+                 const char *action_name,
+                 GVariant   *parameter)
+{
+  FilWindow *self = FIL_WINDOW (widget);
+
+  fil_window_forget_angle (self);
+  fil_window_toast (self, _("The angle is forgotten. Measure it again before it matters."));
+}
+
+static void
+aim_next_cb (GtkWidget  *widget,
+             const char *action_name,
+             GVariant   *parameter)
+{
+  fil_shelf_aim_next (FIL_WINDOW (widget)->aim);
+}
+
+static void
+aim_back_cb (GtkWidget  *widget,
+             const char *action_name,
+             GVariant   *parameter)
+{
+  fil_shelf_aim_back (FIL_WINDOW (widget)->aim);
 }
 
 /* Picture -------------------------------------------------------------------- */
@@ -335,6 +433,14 @@ static const struct
   { "win.replay", replay_cb, 0, 0 },
   { "win.restart", restart_cb, 0, 0 },
   { "win.gate", gate_cb, GDK_KEY_g, 0 },
+  { "win.rig-page", rig_page_cb, GDK_KEY_F2, 0 },
+  { "win.rig-guide", rig_guide_cb, 0, 0 },
+  { "win.sun-page", sun_page_cb, GDK_KEY_F3, 0 },
+  { "win.measure-angle", measure_angle_cb, GDK_KEY_d, 0 },
+  { "win.place-by-spot", place_by_spot_cb, 0, 0 },
+  { "win.forget-angle", forget_angle_cb, 0, 0 },
+  { "win.aim-next", aim_next_cb, GDK_KEY_a, 0 },
+  { "win.aim-back", aim_back_cb, GDK_KEY_b, 0 },
   { "win.zoom-in", zoom_in_cb, GDK_KEY_plus, 0 },
   { "win.zoom-in", zoom_in_cb, GDK_KEY_plus, GDK_SHIFT_MASK },
   { "win.zoom-in", zoom_in_cb, GDK_KEY_KP_Add, 0 },
@@ -427,6 +533,19 @@ fil_window_init_actions (FilWindow *self)
   set_step (self, step);
 }
 
+/* Once, to somebody who has no rig yet: the demo rig is a beginning. */
+static void
+welcome (FilWindow  *self,
+         const char *rig_path)
+{
+  if (rig_path != NULL || g_settings_get_boolean (self->settings, "welcomed"))
+    return;
+
+  g_settings_set_boolean (self->settings, "welcomed", TRUE);
+  fil_window_offer (self, _("This is the demo rig on a simulated Sun. Describe your own?"),
+                    _("Set up a rig…"), "win.rig-guide", NULL);
+}
+
 /**
  * fil_window_begin:
  * @rig_path: (nullable): a rig file; %NULL: the last one, or the demo rig
@@ -450,4 +569,5 @@ fil_window_begin (FilWindow  *self,
         fil_window_toast (self, error->message);
     }
   fil_window_open_source (self, source_name != NULL ? source_name : "sim:");
+  welcome (self, path);
 }

@@ -21,6 +21,7 @@ place_patch (FilWindow      *self,
   self->frame_width = frame->width;
   self->frame_height = frame->height;
   self->patch_placed = TRUE;
+  fil_window_reset_place (self);
   if (!fil_sharpness_default_patch (frame->width, frame->height, &patch))
     return;
 

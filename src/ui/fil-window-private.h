@@ -7,6 +7,8 @@
 #include "fil-live.h"
 #include "fil-picture.h"
 #include "fil-plug-watch.h"
+#include "fil-place.h"
+#include "fil-rig-page.h"
 #include "fil-rig-popover.h"
 #include "fil-shelf-aim.h"
 #include "fil-shelf-expose.h"
@@ -14,6 +16,8 @@
 #include "fil-shelf-record.h"
 #include "fil-shelf-review.h"
 #include "fil-siren.h"
+#include "fil-sun-page.h"
+#include "fil-targets-pane.h"
 #include "fil-window.h"
 
 G_BEGIN_DECLS
@@ -30,11 +34,21 @@ struct _FilWindow
   FilLook              look;            /* of the live picture */
   gboolean             reviewing;       /* the picture shows a clip, not the source */
   char                *reviewed;        /* which clip's range the picture is stretched to */
+  gboolean             rig_changed;     /* since the source was opened */
   gboolean             closing;         /* as soon as the clip is closed */
   gboolean             patch_placed;    /* of the present frame size */
   int                  frame_width, frame_height;
-  guint                badge_timer;
+  guint                badge_timer, sky_timer;
   FilSiren            *siren;
+
+  FilSun               sun;             /* of the day that the source shows */
+  gboolean             has_sun;
+  FilPlace             place;           /* of the live picture */
+  FilPlace             kept;            /* as it was measured, before the sky turned */
+  gint64               limb_us;         /* when the limb last told it; 0: it didn't */
+  double               spot_latitude_deg, spot_longitude_deg;   /* that will be clicked */
+  FilDiscMap          *disc_map;        /* both on the Sun's page */
+  FilTargetsPane      *targets;
   GtkWindow           *gate_dialog;     /* while it is open */
   GtkWindow           *controls_window; /* while it is open */
   FilPlugWatch        *plug_watch;
@@ -46,7 +60,9 @@ struct _FilWindow
   GtkLabel            *rig_label, *numbers_label;
   GtkButton           *badge_button;
   FilPicture          *picture;
-  GtkStack            *shelf_stack;
+  GtkStack            *pages, *shelf_stack;
+  FilRigPage          *rig_page;
+  FilSunPage          *sun_page;
   FilShelfAim         *aim;
   FilShelfFocus       *focus;
   FilShelfExpose      *expose;
@@ -79,6 +95,27 @@ void fil_window_show_pass       (FilWindow  *self);
 void fil_window_show_state      (FilWindow  *self);
 void fil_window_show_badge      (FilWindow  *self);
 
+/* fil-window-sky.c: where the Sun stands, and how the picture lies on it */
+void fil_window_init_sky        (FilWindow  *self);
+void fil_window_update_sky      (FilWindow  *self);
+void fil_window_reset_place     (FilWindow  *self);
+void fil_window_take_limb       (FilWindow  *self);
+void fil_window_place_by_spot   (FilWindow  *self);
+void fil_window_forget_angle    (FilWindow  *self);
+gint64 fil_window_get_sky_time_ns (FilWindow *self);
+
+/* fil-window-targets.c: what is looked for, on the Sun's page and in clips */
+void fil_window_init_targets    (FilWindow  *self);
+void fil_window_show_targets    (FilWindow  *self);
+gboolean fil_window_get_target  (FilWindow       *self,
+                                 FilTargetPlace  *place,
+                                 const char     **name);
+
+/* fil-window-pages.c: the pages beside the picture */
+void fil_window_show_page       (FilWindow  *self,
+                                 const char *page);
+void fil_window_init_pages      (FilWindow  *self);
+
 /* fil-window-plugs.c: cameras that come and go */
 void fil_window_watch_plugs     (FilWindow  *self);
 
@@ -94,6 +131,7 @@ void fil_window_set_reviewing   (FilWindow  *self,
 void fil_window_centre_patch    (FilWindow  *self);
 
 /* fil-window-actions.c */
+void fil_window_show_step       (FilWindow      *self);
 void fil_window_install_actions (GtkWidgetClass *widget_class);
 void fil_window_init_actions    (FilWindow      *self);
 

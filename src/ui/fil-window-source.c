@@ -45,6 +45,8 @@ fil_window_set_rig (FilWindow *self,
   fil_rig_popover_set_rig (self->rig_popover, rig);
   fil_shelf_aim_set_rig (self->aim, rig);
   fil_live_set_rig (self->live, rig);
+  fil_sun_page_set_rig (self->sun_page, rig);
+  fil_window_reset_place (self);
 }
 
 gboolean
@@ -136,6 +138,7 @@ fil_window_open_source (FilWindow  *self,
   self->source_name = g_steal_pointer (&name);
   fil_rig_popover_set_source (self->rig_popover, self->source_name);
   self->patch_placed = FALSE;
+  fil_shelf_aim_restart (self->aim);
 
   if (!fil_live_open (self->live, self->source_name, self->rig, NULL, &error))
     {
@@ -145,6 +148,7 @@ fil_window_open_source (FilWindow  *self,
     }
 
   g_settings_set_string (self->settings, "last-source", self->source_name);
+  fil_window_reset_place (self);
   if (fil_source_name_is_live (self->source_name))
     {
       restore_mode (self);
@@ -372,6 +376,7 @@ fil_window_show_state (FilWindow *self)
   if (alarm)
     gtk_label_set_text (self->alarm_body, fil_live_get_message (self->live));
 
+  fil_rig_page_set_pass_held (self->rig_page, fil_live_get_pass (self->live) != NULL);
   if (self->reviewing)
     fil_picture_set_message (self->picture, NULL, NULL, NULL, NULL);
   else

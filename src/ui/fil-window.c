@@ -119,12 +119,21 @@ badge_tick_cb (gpointer user_data)
   return G_SOURCE_CONTINUE;
 }
 
+static gboolean
+sky_tick_cb (gpointer user_data)
+{
+  fil_window_update_sky (user_data);
+
+  return G_SOURCE_CONTINUE;
+}
+
 static void
 fil_window_dispose (GObject *object)
 {
   FilWindow *self = FIL_WINDOW (object);
 
   g_clear_handle_id (&self->badge_timer, g_source_remove);
+  g_clear_handle_id (&self->sky_timer, g_source_remove);
   g_clear_pointer (&self->siren, fil_siren_free);
   g_clear_object (&self->chooser);
   g_clear_object (&self->plug_watch);
@@ -155,6 +164,9 @@ bind_children (GtkWidgetClass *widget_class)
   gtk_widget_class_bind_template_child (widget_class, FilWindow, numbers_label);
   gtk_widget_class_bind_template_child (widget_class, FilWindow, badge_button);
   gtk_widget_class_bind_template_child (widget_class, FilWindow, picture);
+  gtk_widget_class_bind_template_child (widget_class, FilWindow, pages);
+  gtk_widget_class_bind_template_child (widget_class, FilWindow, rig_page);
+  gtk_widget_class_bind_template_child (widget_class, FilWindow, sun_page);
   gtk_widget_class_bind_template_child (widget_class, FilWindow, shelf_stack);
   gtk_widget_class_bind_template_child (widget_class, FilWindow, aim);
   gtk_widget_class_bind_template_child (widget_class, FilWindow, focus);
@@ -174,12 +186,14 @@ fil_window_class_init (FilWindowClass *klass)
   GTK_WINDOW_CLASS (klass)->close_request = fil_window_close_request;
 
   g_type_ensure (FIL_TYPE_PICTURE);
+  g_type_ensure (FIL_TYPE_RIG_PAGE);
   g_type_ensure (FIL_TYPE_RIG_POPOVER);
   g_type_ensure (FIL_TYPE_SHELF_AIM);
   g_type_ensure (FIL_TYPE_SHELF_EXPOSE);
   g_type_ensure (FIL_TYPE_SHELF_FOCUS);
   g_type_ensure (FIL_TYPE_SHELF_RECORD);
   g_type_ensure (FIL_TYPE_SHELF_REVIEW);
+  g_type_ensure (FIL_TYPE_SUN_PAGE);
   gtk_widget_class_set_template_from_resource (widget_class,
                                                "/io/github/filigree/Filigree/fil-window.ui");
   bind_children (widget_class);
@@ -212,6 +226,7 @@ static void
 connect_live (FilWindow *self)
 {
   fil_shelf_aim_set_live (self->aim, self->live);
+  fil_shelf_aim_set_settings (self->aim, self->settings);
   fil_shelf_focus_set_live (self->focus, self->live);
   fil_shelf_expose_set_live (self->expose, self->live);
   fil_shelf_expose_set_settings (self->expose, self->settings);
@@ -227,6 +242,8 @@ connect_live (FilWindow *self)
                             self);
   g_signal_connect_object (self->expose, "stretch-changed", G_CALLBACK (fil_window_set_stretch),
                            self, G_CONNECT_SWAPPED);
+  g_signal_connect_object (self->aim, "message", G_CALLBACK (fil_window_toast), self,
+                           G_CONNECT_SWAPPED);
   g_signal_connect_object (self->record, "message", G_CALLBACK (fil_window_toast), self,
                            G_CONNECT_SWAPPED);
   g_signal_connect_object (self->review, "frame", G_CALLBACK (fil_window_show_frame), self,
@@ -256,10 +273,14 @@ fil_window_new (FilApplication *application)
   self->settings = g_object_ref (fil_application_get_settings (application));
   restore (self);
   connect_live (self);
+  fil_window_init_sky (self);
+  fil_window_init_pages (self);
+  fil_window_init_targets (self);
   fil_window_init_actions (self);
   gtk_window_set_focus (GTK_WINDOW (self), GTK_WIDGET (self->picture));
   fil_window_watch_plugs (self);
   self->badge_timer = g_timeout_add_seconds (5, badge_tick_cb, self);
+  self->sky_timer = g_timeout_add_seconds (1, sky_tick_cb, self);
 
   return self;
 }

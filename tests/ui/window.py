@@ -61,7 +61,7 @@ def shows_percent_of_the_mark(window):
 
 @check
 def every_step_has_its_shelf(window):
-    for step, name in (("Aim", "Brightness, percent of full"),
+    for step, name in (("Aim", "Figure to aim by"),
                        ("Expose", "Mean, percent of full"),
                        ("Record", "Length of a clip"),
                        ("Review", None),
