@@ -74,6 +74,13 @@ edited_cb (FilValueRow *row,
     fil_value_row_set_refusal (row, fil_rig_error_get_reason (error));
 }
 
+/* What is typed into the same field later is another step of undo. */
+static void
+left_cb (FilRigCard *self)
+{
+  fil_rig_document_seal (self->document);
+}
+
 /* @group: (nullable): static; %NULL: the element's own */
 static void
 add_row (FilRigCard      *self,
@@ -84,6 +91,7 @@ add_row (FilRigCard      *self,
 
   g_object_set_data (G_OBJECT (row), "group", (gpointer) group);
   g_signal_connect (row, "edited", G_CALLBACK (edited_cb), self);
+  g_signal_connect_object (row, "left", G_CALLBACK (left_cb), self, G_CONNECT_SWAPPED);
   gtk_box_append (key->rank == FIL_KEY_RARE ? self->rare_box : self->rows_box, row);
   g_ptr_array_add (self->rows, row);
 }
@@ -246,6 +254,16 @@ fil_rig_card_init (FilRigCard *self)
   gtk_widget_init_template (GTK_WIDGET (self));
 }
 
+/* Into the document with what was typed and isn't there yet. */
+void
+fil_rig_card_flush (FilRigCard *self)
+{
+  g_return_if_fail (FIL_IS_RIG_CARD (self));
+
+  for (guint i = 0; i < self->rows->len; i++)
+    fil_value_row_flush (g_ptr_array_index (self->rows, i));
+}
+
 /* Which document is edited from now on. */
 void
 fil_rig_card_set_document (FilRigCard     *self,
@@ -253,8 +271,19 @@ fil_rig_card_set_document (FilRigCard     *self,
 {
   g_return_if_fail (FIL_IS_RIG_CARD (self) && FIL_IS_RIG_DOCUMENT (document));
 
+  if (self->document != NULL)
+    fil_rig_card_flush (self);
   g_set_object (&self->document, document);
   self->kind = -1;
+}
+
+static int
+kind_of (FilRigCard *self,
+         int         index)
+{
+  FilRig *rig = fil_rig_document_get_rig (self->document);
+
+  return index < 0 ? KIND_RIG : (int) fil_rig_get_element (rig, (guint) index)->kind;
 }
 
 /**
@@ -271,18 +300,19 @@ fil_rig_card_show (FilRigCard      *self,
                    const GPtrArray *findings)
 {
   FilRig *rig;
-  int kind = KIND_RIG;
 
   g_return_if_fail (FIL_IS_RIG_CARD (self) && self->document != NULL);
 
-  rig = fil_rig_document_get_rig (self->document);
-  if (index >= 0)
-    kind = (int) fil_rig_get_element (rig, (guint) index)->kind;
-  if (kind != self->kind || index != self->index)
+  if (index != self->index || kind_of (self, index) != self->kind)
+    fil_rig_card_flush (self);
+  /* The document may have changed by that, and the card with it. */
+  if (index != self->index || kind_of (self, index) != self->kind)
     {
       self->index = index;
-      make_rows (self, kind);
+      make_rows (self, kind_of (self, index));
     }
+
+  rig = fil_rig_document_get_rig (self->document);
   show_values (self, rig);
   show_title (self);
   show_findings (self, findings);

@@ -18,6 +18,7 @@ void fil_rig_card_set_document (FilRigCard       *self,
 void fil_rig_card_show         (FilRigCard       *self,
                                 int               index,
                                 const GPtrArray  *findings);
+void fil_rig_card_flush        (FilRigCard       *self);
 void fil_rig_card_take_focus   (FilRigCard       *self);
 
 G_END_DECLS

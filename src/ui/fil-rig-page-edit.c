@@ -111,7 +111,10 @@ undo_cb (GtkWidget  *widget,
          const char *action,
          GVariant   *parameter)
 {
-  fil_rig_document_undo (FIL_RIG_PAGE (widget)->document);
+  FilRigPage *self = FIL_RIG_PAGE (widget);
+
+  fil_rig_card_flush (self->card);
+  fil_rig_document_undo (self->document);
 }
 
 static void
@@ -119,7 +122,10 @@ redo_cb (GtkWidget  *widget,
          const char *action,
          GVariant   *parameter)
 {
-  fil_rig_document_redo (FIL_RIG_PAGE (widget)->document);
+  FilRigPage *self = FIL_RIG_PAGE (widget);
+
+  fil_rig_card_flush (self->card);
+  fil_rig_document_redo (self->document);
 }
 
 static void

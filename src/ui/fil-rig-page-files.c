@@ -76,6 +76,7 @@ leave_then (FilRigPage *self,
 {
   Leave *leave;
 
+  fil_rig_card_flush (self->card);
   fil_rig_page_settle (self);
   if (!fil_rig_document_is_dirty (self->document) ||
       fil_rig_is_complete (fil_rig_document_get_rig (self->document), NULL))

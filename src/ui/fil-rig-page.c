@@ -166,14 +166,15 @@ fil_rig_page_show_problem (FilRigPage *self,
 
 /* Into force ------------------------------------------------------------------ */
 
-/* Tells the window which rig is in use from now on: a complete one. */
+/* Tells the window which rig is in use from now on, if it is complete. */
 void
 fil_rig_page_put_in_force (FilRigPage *self)
 {
   FilRig *rig = fil_rig_document_get_rig (self->document);
   const char *path = fil_rig_document_get_path (self->document);
 
-  g_signal_emit (self, signals[SIGNAL_RIG_CHANGED], 0, rig, path != NULL ? path : "");
+  if (fil_rig_is_complete (rig, NULL))
+    g_signal_emit (self, signals[SIGNAL_RIG_CHANGED], 0, rig, path != NULL ? path : "");
 }
 
 /* Saves a complete rig that was changed, and puts it in force. */
@@ -280,8 +281,11 @@ done_cb (GtkWidget  *widget,
          const char *action,
          GVariant   *parameter)
 {
-  fil_rig_page_settle (FIL_RIG_PAGE (widget));
-  g_signal_emit (widget, signals[SIGNAL_DONE], 0);
+  FilRigPage *self = FIL_RIG_PAGE (widget);
+
+  fil_rig_card_flush (self->card);
+  fil_rig_page_settle (self);
+  g_signal_emit (self, signals[SIGNAL_DONE], 0);
 }
 
 static void
@@ -289,12 +293,15 @@ fil_rig_page_dispose (GObject *object)
 {
   FilRigPage *self = FIL_RIG_PAGE (object);
 
+  if (self->document != NULL)
+    g_signal_handlers_disconnect_by_data (self->document, self);
+  /* The program ends within the moment of rest. */
+  if (self->settle_timer != 0 && fil_rig_is_complete (self->shown, NULL))
+    fil_rig_document_save (self->document, NULL);
   g_clear_handle_id (&self->settle_timer, g_source_remove);
   if (self->guide != NULL)
     gtk_window_destroy (self->guide);
   g_clear_weak_pointer (&self->guide);
-  if (self->document != NULL)
-    g_signal_handlers_disconnect_by_data (self->document, self);
   g_clear_object (&self->document);
   gtk_widget_dispose_template (GTK_WIDGET (self), FIL_TYPE_RIG_PAGE);
 

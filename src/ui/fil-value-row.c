@@ -32,6 +32,7 @@ struct _FilValueRow
 enum
 {
   SIGNAL_EDITED,
+  SIGNAL_LEFT,
   N_SIGNALS
 };
 
@@ -50,10 +51,13 @@ static void
 tell (FilValueRow *self,
       const char  *value)
 {
+  /* Whoever hears of it may show another element's rows instead. */
+  g_object_ref (self);
   self->telling = TRUE;
   g_signal_emit (self, signals[SIGNAL_EDITED], 0,
                  value != NULL && value[0] != '\0' ? value : NULL);
   self->telling = FALSE;
+  g_object_unref (self);
 }
 
 static void
@@ -96,8 +100,8 @@ text_changed_cb (FilValueRow *self)
 static void
 left_cb (FilValueRow *self)
 {
-  if (self->tell_id != 0)
-    tell_text (self);
+  fil_value_row_flush (self);
+  g_signal_emit (self, signals[SIGNAL_LEFT], 0);
 }
 
 static void
@@ -176,6 +180,8 @@ fil_value_row_class_init (FilValueRowClass *klass)
   /* the value as text, NULL: taken away */
   signals[SIGNAL_EDITED] = g_signal_new ("edited", FIL_TYPE_VALUE_ROW, G_SIGNAL_RUN_LAST, 0, NULL,
                                          NULL, NULL, G_TYPE_NONE, 1, G_TYPE_STRING);
+  signals[SIGNAL_LEFT] = g_signal_new ("left", FIL_TYPE_VALUE_ROW, G_SIGNAL_RUN_LAST, 0, NULL,
+                                       NULL, NULL, G_TYPE_NONE, 0);
 }
 
 static GtkLabel *
@@ -359,10 +365,14 @@ void
 fil_value_row_set_refusal (FilValueRow *self,
                            const char  *reason)
 {
+  g_autofree char *text = NULL;
+
   g_return_if_fail (FIL_IS_VALUE_ROW (self));
 
   self->refused = reason != NULL;
-  show_help (self, reason);
+  if (self->refused && self->value != NULL)
+    text = g_strdup_printf (_("%s. The rig keeps %s."), reason, self->value);
+  show_help (self, text != NULL ? text : reason);
   gtk_accessible_update_state (GTK_ACCESSIBLE (field_of (self)), GTK_ACCESSIBLE_STATE_INVALID,
                                self->refused ? GTK_ACCESSIBLE_INVALID_TRUE
                                              : GTK_ACCESSIBLE_INVALID_FALSE, -1);
@@ -372,10 +382,12 @@ fil_value_row_set_refusal (FilValueRow *self,
     gtk_widget_remove_css_class (field_of (self), "refused-value");
 }
 
-gboolean
-fil_value_row_is_refused (FilValueRow *self)
+/* Tells at once what was typed and not told yet. */
+void
+fil_value_row_flush (FilValueRow *self)
 {
-  g_return_val_if_fail (FIL_IS_VALUE_ROW (self), FALSE);
+  g_return_if_fail (FIL_IS_VALUE_ROW (self));
 
-  return self->refused;
+  if (self->tell_id != 0)
+    tell_text (self);
 }

@@ -13,13 +13,15 @@ G_BEGIN_DECLS
 
 G_DECLARE_FINAL_TYPE (FilValueRow, fil_value_row, FIL, VALUE_ROW, GtkBox)
 
-GtkWidget  *fil_value_row_new         (const FilRigKey *key);
-const FilRigKey *fil_value_row_get_key (FilValueRow *self);
-void        fil_value_row_set_value   (FilValueRow     *self,
-                                       const char      *value);
-char       *fil_value_row_dup_value   (FilValueRow     *self);
-void        fil_value_row_set_refusal (FilValueRow     *self,
-                                       const char      *reason);
-gboolean    fil_value_row_is_refused  (FilValueRow     *self);
+/* Signals: "edited" (const char *value, NULL: taken away); "left": the field
+ * was left, or Enter pressed in it */
+GtkWidget       *fil_value_row_new         (const FilRigKey *key);
+const FilRigKey *fil_value_row_get_key     (FilValueRow     *self);
+void             fil_value_row_set_value   (FilValueRow     *self,
+                                            const char      *value);
+char            *fil_value_row_dup_value   (FilValueRow     *self);
+void             fil_value_row_set_refusal (FilValueRow     *self,
+                                            const char      *reason);
+void             fil_value_row_flush       (FilValueRow     *self);
 
 G_END_DECLS
