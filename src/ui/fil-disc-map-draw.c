@@ -163,9 +163,10 @@ label_point (Drawing    *d,
 
       if (!left_first)
         share = 1.0 - share;
-      box.x = x - share * box.width + (share < 0.2 ? gap : share > 0.8 ? -gap : 0.0);
-      box.y = y - (1.0 - sides[side][1]) * box.height / 2.0 + sides[side][1] * gap *
-              (share < 0.2 || share > 0.8 ? 0.3 : 1.0);
+      box.x = x - share * box.width;
+      box.y = y - (1.0 - sides[side][1]) * box.height / 2.0 + sides[side][1] * gap;
+      if (sides[side][1] == 0.0)
+        box.x += share > 0.5 ? -gap : gap;
       if (is_free (d, &box, i >= N_SIDES))
         {
           show_plate (d, layout, &box, color);

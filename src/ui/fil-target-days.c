@@ -29,7 +29,6 @@ add_cell (FilTargetDays *self,
   GtkWidget *label = gtk_label_new (NULL);
 
   gtk_label_set_xalign (GTK_LABEL (label), column == 0 ? 0.0f : 1.0f);
-  gtk_widget_set_hexpand (label, column > 0);
   gtk_widget_add_css_class (label, "target-day");
   gtk_grid_attach (GTK_GRID (self->grid), label, column, row, 1, 1);
 
@@ -58,7 +57,8 @@ fil_target_days_init (FilTargetDays *self)
   const char *const headings[N_COLUMNS] = { "", _("longitude"), _("from the centre"), "μ" };
 
   self->grid = gtk_grid_new ();
-  gtk_grid_set_column_spacing (GTK_GRID (self->grid), 12);
+  gtk_grid_set_column_spacing (GTK_GRID (self->grid), 20);
+  gtk_widget_set_halign (self->grid, GTK_ALIGN_START);
   gtk_grid_set_row_spacing (GTK_GRID (self->grid), 2);
   gtk_widget_set_parent (self->grid, GTK_WIDGET (self));
   for (int column = 0; column < N_COLUMNS; column++)

@@ -438,6 +438,7 @@ build_list (FilTargetsPane *self)
   self->trouble = make_label (NULL, "refusal");
   gtk_widget_set_visible (GTK_WIDGET (self->trouble), FALSE);
   self->rows = gtk_list_box_new ();
+  gtk_widget_add_css_class (self->rows, "target-list");
   gtk_accessible_update_property (GTK_ACCESSIBLE (self->rows), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                   _("Targets"), -1);
   g_signal_connect_swapped (self->rows, "row-selected", G_CALLBACK (selected_cb), self);
