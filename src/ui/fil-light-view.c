@@ -35,6 +35,7 @@ enum
   SIGNAL_SELECTED,
   SIGNAL_MOVED,
   SIGNAL_REMOVED,
+  SIGNAL_ENTERED,
   N_SIGNALS
 };
 
@@ -51,10 +52,17 @@ slot_of (FilLightView *self,
   return g_ptr_array_index (self->slots, index + 1);
 }
 
+/* A second press, or Enter, goes on to the element's card. */
 static void
 slot_clicked_cb (FilLightSlot *slot,
                  FilLightView *self)
 {
+  if (fil_light_slot_get_index (slot) == self->selected)
+    {
+      g_signal_emit (self, signals[SIGNAL_ENTERED], 0);
+      return;
+    }
+
   fil_light_view_select (self, fil_light_slot_get_index (slot));
   fil_light_view_take_focus (self);
 }
@@ -340,6 +348,8 @@ fil_light_view_class_init (FilLightViewClass *klass)
   signals[SIGNAL_MOVED] = g_signal_new ("moved", FIL_TYPE_LIGHT_VIEW, G_SIGNAL_RUN_LAST, 0, NULL,
                                         NULL, NULL, G_TYPE_NONE, 1, G_TYPE_INT);
   signals[SIGNAL_REMOVED] = g_signal_new ("removed", FIL_TYPE_LIGHT_VIEW, G_SIGNAL_RUN_LAST, 0,
+                                          NULL, NULL, NULL, G_TYPE_NONE, 0);
+  signals[SIGNAL_ENTERED] = g_signal_new ("entered", FIL_TYPE_LIGHT_VIEW, G_SIGNAL_RUN_LAST, 0,
                                           NULL, NULL, NULL, G_TYPE_NONE, 0);
 }
 

@@ -13,6 +13,8 @@ G_BEGIN_DECLS
 
 #define FIL_TYPE_LIGHT_VIEW (fil_light_view_get_type ())
 
+/* Signals: "selected" (int index); "entered": on to the selected element's
+ * card; "moved" (int step) and "removed": asked for by keyboard */
 G_DECLARE_FINAL_TYPE (FilLightView, fil_light_view, FIL, LIGHT_VIEW, GtkWidget)
 
 void fil_light_view_set_rig      (FilLightView    *self,

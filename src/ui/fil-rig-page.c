@@ -373,6 +373,8 @@ fil_rig_page_init (FilRigPage *self)
                            G_CONNECT_SWAPPED);
   g_signal_connect_object (self->view, "selected", G_CALLBACK (selected_cb), self,
                            G_CONNECT_SWAPPED);
+  g_signal_connect_object (self->view, "entered", G_CALLBACK (fil_rig_card_take_focus), self->card,
+                           G_CONNECT_SWAPPED);
   g_signal_connect_object (self->view, "moved", G_CALLBACK (fil_rig_page_move), self,
                            G_CONNECT_SWAPPED);
   g_signal_connect_object (self->view, "removed", G_CALLBACK (fil_rig_page_remove), self,

@@ -63,6 +63,9 @@ class Page:
         return [name.split("  ")[1].split(",")[0] for name in self.slots()[1:]]
 
     def select(self, start):
+        if any(name.startswith(start) and "selected" in name
+               for _, name in nodes(self.app, "push button")):
+            return
         press(self.wait(start, "push button", starts=start))
         wait_for(lambda: any(name.startswith(start) and "selected" in name
                              for _, name in nodes(self.app, "push button")), "the selection")
@@ -150,6 +153,19 @@ def keys_move_the_selection_and_the_element(page):
     wait_for(lambda: page.kinds()[3:5] == ["amplifier", "bandpass filter"], "it to move back")
     page.desk.key("Home")
     page.wait("the sky selected", "push button", starts="Roof 102")
+    page.desk.key("End")
+    page.wait("the camera selected", "push button", "6  camera, selected")
+
+
+@check
+def enter_goes_on_to_the_fields(page):
+    page.desk.key("Return")
+    at.listen(0.5)
+    field = page.field("Pixel size")
+    wait_for(lambda: any(node.get_state_set().contains(at.Atspi.StateType.FOCUSED)
+                         for node in at.walk(field)), "the keyboard in the first field")
+    press(page.wait("the slot", "push button", starts="5  "))
+    page.wait("the bandpass selected", "push button", "5  bandpass filter, selected")
     page.desk.key("End")
     page.wait("the camera selected", "push button", "6  camera, selected")
 
