@@ -9,7 +9,6 @@
 #include "cli.h"
 #include "fil-findings.h"
 #include "fil-numbers.h"
-#include "fil-utc.h"
 
 typedef struct
 {
@@ -253,9 +252,8 @@ take_options (const Options *options,
                                 "--wind-m-s");
   if (options->time == NULL)
     return FIL_EXIT_DONE;
-  if (!fil_utc_parse (options->time, &utc_ns))
-    return fil_cli_usage_error (&fil_command_optics,
-                                _("--time takes a moment like 2026-08-12T17:30:00, in UTC"));
+  if (!fil_cli_parse_time (options->time, &utc_ns, &error))
+    return fil_cli_usage_error (&fil_command_optics, "--time: %s", error->message);
   if (!fil_sun_compute (utc_ns, NAN, NAN, NAN, sun, &error))
     return fil_cli_fail ("optics", error);
 

@@ -341,7 +341,12 @@ record_cb (GtkWidget  *widget,
            const char *action_name,
            GVariant   *parameter)
 {
-  fil_shelf_record_press (FIL_WINDOW (widget)->record);
+  FilWindow *self = FIL_WINDOW (widget);
+
+  /* A key meant for another page begins nothing; a clip can always be ended. */
+  if (fil_live_is_recording (self->live) ||
+      g_strcmp0 (gtk_stack_get_visible_child_name (self->pages), "instrument") == 0)
+    fil_shelf_record_press (self->record);
 }
 
 static void

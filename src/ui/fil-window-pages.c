@@ -16,6 +16,8 @@ fil_window_show_page (FilWindow  *self,
       g_autofree char *path = g_settings_get_string (self->settings, "last-rig");
 
       fil_rig_page_set_rig (self->rig_page, self->rig, path[0] != '\0' ? path : NULL);
+      fil_numbers_pane_set_sun (fil_rig_page_get_numbers (self->rig_page),
+                                self->has_sun ? &self->sun : NULL);
     }
   gtk_stack_set_visible_child_name (self->pages, page);
   fil_window_show_step (self);
@@ -77,6 +79,8 @@ fil_window_init_pages (FilWindow *self)
                            G_CONNECT_SWAPPED);
   g_signal_connect_object (self->sun_page, "edit-rig", G_CALLBACK (edit_rig_cb), self,
                            G_CONNECT_SWAPPED);
+  g_settings_bind (self->settings, "limit-altitude", self->sun_page, "limit-deg",
+                   G_SETTINGS_BIND_DEFAULT);
   g_signal_connect_object (self->pages, "notify::visible-child", G_CALLBACK (page_changed_cb),
                            self, G_CONNECT_SWAPPED);
 }

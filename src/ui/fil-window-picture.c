@@ -97,7 +97,7 @@ show_clip_frame (FilWindow *self)
 
       g_free (self->reviewed);
       self->reviewed = g_strdup (path);
-      fil_window_show_scale (self);
+      fil_window_update_sky (self);
       look.full = isfinite (full) ? full : 0.0;
       fil_picture_set_look (self->picture, &look);
       fil_picture_stretch (self->picture);
@@ -149,7 +149,7 @@ fil_window_set_reviewing (FilWindow *self,
   g_object_set (self->picture, "show-patch", !reviewing, NULL);
   if (!reviewing)
     fil_window_show_look (self);
-  fil_window_show_scale (self);
+  fil_window_update_sky (self);
   fil_window_show_state (self);
   fil_window_show_frame (self);
 }

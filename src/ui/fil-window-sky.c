@@ -67,6 +67,27 @@ turn_with_the_sky (FilWindow *self)
 
 /* Place --------------------------------------------------------------------- */
 
+static gboolean
+is_aiming (FilWindow *self)
+{
+  return g_strcmp0 (gtk_stack_get_visible_child_name (self->shelf_stack), "aim") == 0;
+}
+
+/* Over a clip lies the clip's own sky, where its header tells of one. */
+static void
+show_clip_sky (FilWindow *self)
+{
+  FilPlace place;
+  FilSun sun;
+
+  fil_picture_set_limb (self->picture, NULL);
+  fil_picture_set_centre_arrow (self->picture, FALSE);
+  if (fil_shelf_review_get_sky (self->review, &place, &sun))
+    fil_picture_set_sky (self->picture, &place, &sun);
+  else
+    fil_picture_set_sky (self->picture, NULL, NULL);
+}
+
 static void
 show_place (FilWindow *self)
 {
@@ -74,9 +95,15 @@ show_place (FilWindow *self)
 
   fil_shelf_aim_set_place (self->aim, &self->place, sun);
   fil_live_set_place (self->live, &self->place);
-  if (!self->reviewing)
-    fil_picture_set_sky (self->picture, &self->place, sun);
   fil_window_show_scale (self);
+  if (self->reviewing)
+    {
+      show_clip_sky (self);
+      return;
+    }
+
+  fil_picture_set_sky (self->picture, &self->place, sun);
+  fil_picture_set_centre_arrow (self->picture, is_aiming (self));
 }
 
 /* The Sun's radius in pixels, for whoever looks for its limb; 0: not known. */
@@ -91,8 +118,7 @@ get_radius_px (FilWindow *self)
 static void
 ask_for_limb (FilWindow *self)
 {
-  gboolean aiming = g_strcmp0 (gtk_stack_get_visible_child_name (self->shelf_stack), "aim") == 0;
-  double radius_px = aiming ? get_radius_px (self) : 0.0;
+  double radius_px = is_aiming (self) ? get_radius_px (self) : 0.0;
   FilSourceMode mode;
 
   fil_live_get_mode (self->live, &mode);
@@ -190,7 +216,6 @@ picked_cb (FilWindow *self,
            double     x,
            double     y)
 {
-  fil_picture_set_picking (self->picture, FALSE);
   if (!self->has_sun ||
       !fil_place_put_spot (&self->place, &self->sun, x, y, self->spot_latitude_deg,
                            self->spot_longitude_deg, CLICK_ERROR_PX))
@@ -212,7 +237,6 @@ spot_cb (FilWindow *self,
   self->spot_latitude_deg = latitude_deg;
   self->spot_longitude_deg = longitude_deg;
   fil_picture_set_picking (self->picture, TRUE);
-  gtk_widget_grab_focus (GTK_WIDGET (self->picture));
   fil_window_toast (self, _("Click the middle of the spot. By keyboard: arrows, then Enter."));
 }
 
