@@ -296,13 +296,6 @@ fil_drift_tracker_has_begun (const FilDriftTracker *tracker)
   return tracker->early == NULL;
 }
 
-/* Returns: whether the picture moves through the field */
-gboolean
-fil_drift_tracker_is_moving (const FilDriftTracker *tracker)
-{
-  return tracker->moving;
-}
-
 /**
  * fil_drift_tracker_get_points:
  * @n_points: (out): frames that were followed

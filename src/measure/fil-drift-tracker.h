@@ -40,7 +40,6 @@ gboolean         fil_drift_tracker_add       (FilDriftTracker  *tracker,
                                               GError          **error);
 void             fil_drift_tracker_wait_for_motion (FilDriftTracker *tracker);
 void             fil_drift_tracker_flush     (FilDriftTracker  *tracker);
-gboolean         fil_drift_tracker_is_moving (const FilDriftTracker *tracker);
 gboolean         fil_drift_tracker_has_begun (const FilDriftTracker *tracker);
 const FilDriftPoint *fil_drift_tracker_get_points (const FilDriftTracker *tracker,
                                               guint            *n_points);

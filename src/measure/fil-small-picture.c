@@ -27,7 +27,7 @@ choose_bin (const FilFrame *frame,
  * @frame: whose size and format it will be used with
  * @most_pixels: of the small picture, about
  *
- * Returns: %FALSE with %G_FILE_ERROR_NOMEM's like where the frame is unusable
+ * Returns: %FALSE with %FIL_FRAME_ERROR where the frame can't be read
  */
 gboolean
 fil_small_picture_init (FilSmallPicture *self,
