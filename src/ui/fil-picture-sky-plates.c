@@ -192,6 +192,36 @@ get_reach (const FilSkyPoint *way,
   return (float) MIN (across, down);
 }
 
+/* The plate behind the arrow, as near as it gets without touching it. It may
+ * slide along the picture's edge, so that it lies in the picture. */
+static void
+place_behind (const graphene_rect_t *arrow,
+              const FilSkyPoint     *way,
+              int                    width,
+              int                    height,
+              const graphene_rect_t *shown,
+              graphene_rect_t       *plate)
+{
+  float x = arrow->origin.x + arrow->size.width / 2.0f;
+  float y = arrow->origin.y + arrow->size.height / 2.0f;
+  float first = FIL_ARROW_LENGTH / 2.0f + 1.5f * GAP + get_reach (way, width, height);
+
+  for (float back = first; back < first + (float) width; back += 4.0f)
+    {
+      *plate = GRAPHENE_RECT_INIT (x - back * (float) way->x - (float) width / 2.0f,
+                                   y - back * (float) way->y - (float) height / 2.0f,
+                                   (float) width, (float) height);
+      plate->origin.x = CLAMP (plate->origin.x, shown->origin.x,
+                               MAX (shown->origin.x + shown->size.width - (float) width,
+                                    shown->origin.x));
+      plate->origin.y = CLAMP (plate->origin.y, shown->origin.y,
+                               MAX (shown->origin.y + shown->size.height - (float) height,
+                                    shown->origin.y));
+      if (!graphene_rect_intersection (plate, arrow, NULL))
+        return;
+    }
+}
+
 /* From the picture's edge inward until arrow and plate find room. */
 static void
 find_arrow_room (FilPicture      *self,
@@ -202,7 +232,6 @@ find_arrow_room (FilPicture      *self,
   FilPictureSky *sky = &self->sky;
   const FilSkyPoint *way = &sky->centre.edge_towards;
   float half = FIL_ARROW_LENGTH / 2.0f;
-  float back = FIL_ARROW_LENGTH + 1.5f * GAP + get_reach (way, width, height);
   graphene_rect_t all, shown, arrow;
   double x, y;
 
@@ -218,16 +247,7 @@ find_arrow_room (FilPicture      *self,
       sky->arrow_y = tip_y;
       arrow = GRAPHENE_RECT_INIT (middle_x - half, middle_y - half, FIL_ARROW_LENGTH,
                                   FIL_ARROW_LENGTH);
-      *plate = GRAPHENE_RECT_INIT (tip_x - back * (float) way->x - (float) width / 2.0f,
-                                   tip_y - back * (float) way->y - (float) height / 2.0f,
-                                   (float) width, (float) height);
-      /* It may slide along the edge, so that it lies in the picture. */
-      plate->origin.x = CLAMP (plate->origin.x, shown.origin.x,
-                               MAX (shown.origin.x + shown.size.width - (float) width,
-                                    shown.origin.x));
-      plate->origin.y = CLAMP (plate->origin.y, shown.origin.y,
-                               MAX (shown.origin.y + shown.size.height - (float) height,
-                                    shown.origin.y));
+      place_behind (&arrow, way, width, height, &shown, plate);
       if (fil_picture_is_free (self, &arrow) && fil_picture_is_free (self, plate))
         break;
     }
