@@ -13,6 +13,7 @@
 #include "fil-tone.h"
 
 #define USUAL_FULL_WELL_E 12000.0   /* of a small pixel; from memory */
+#define DISC_ON_BAR       0.85      /* of the bar's length */
 #define LONGEST_MS        100.0     /* a longer exposure would answer the hand too late */
 #define FOLLOW_S          4.0       /* after the disc was found, the exposure comes to rest */
 
@@ -224,6 +225,19 @@ follow_with_exposure (FilShelfAim          *self,
     g_debug ("the exposure doesn’t follow: %s", error->message);
 }
 
+/* The bar ends a little above the disc, where it is known how bright that will
+ * be: what a camera could measure beyond is of no use here.
+ *
+ * Returns: how much longer the bar is than the whole range */
+static double
+get_bar_stretch (FilShelfAim *self)
+{
+  double disc = isfinite (self->disc_per_ms) ? fil_glow_place (self->glow, self->disc_per_ms)
+                                             : 0.0;
+
+  return disc > 0.0 ? DISC_ON_BAR / disc : 1.0;
+}
+
 static void
 sound (FilShelfAim          *self,
        FilAimState           state,
@@ -233,7 +247,7 @@ sound (FilShelfAim          *self,
                     gtk_widget_get_mapped (GTK_WIDGET (self)) && state == FIL_AIM_SEARCHING;
   const char *problem;
 
-  fil_tone_set (self->tone, wanted ? glow->place : NAN);
+  fil_tone_set (self->tone, wanted ? glow->place * get_bar_stretch (self) : NAN);
   problem = fil_tone_get_problem (self->tone);
   if (problem != NULL && wanted && !self->sound_told)
     {
@@ -257,14 +271,6 @@ learn_limits (FilShelfAim *self)
   self->shortest_ms = shortest_ms;
   self->longest_ms = longest_ms;
   fil_glow_set_limits (self->glow, shortest_ms, longest_ms);
-}
-
-/* Where on the bar the disc is expected; NaN: not known. */
-static double
-find_disc_place (FilShelfAim *self)
-{
-  return isfinite (self->disc_per_ms)
-           ? fil_glow_place (self->glow, self->disc_per_ms) : NAN;
 }
 
 /* Readings ------------------------------------------------------------------ */
@@ -299,7 +305,8 @@ show_reading (FilShelfAim          *self,
     fil_aim_view_init (&view, &facts);
   show_view (self, &view);
   fil_aim_view_clear (&view);
-  fil_glow_bar_set (self->glow_bar, glow->place, find_disc_place (self));
+  fil_glow_bar_set (self->glow_bar, glow->place * get_bar_stretch (self),
+                    isfinite (self->disc_per_ms) ? DISC_ON_BAR : NAN);
   show_angle (self);
   show_place (self);
 }

@@ -361,7 +361,7 @@ test_controls (void)
   g_autoptr (GPtrArray) controls = fil_source_list_controls (source);
   g_autoptr (GError) error = NULL;
 
-  g_assert_cmpuint (controls->len, ==, 12);
+  g_assert_cmpuint (controls->len, ==, 14);
   for (guint i = 0; i < controls->len; i++)
     {
       const FilControl *control = g_ptr_array_index (controls, i);
