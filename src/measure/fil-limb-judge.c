@@ -30,8 +30,9 @@
 /* The rig's plate scale may be wrong (a Barlow's distance), and the curvature
  * with it; a straight shade is off by 1. */
 #define MAX_CURVATURE_OFF 0.30
-#define DOUBTS           3.0    /* σ */
-#define MAX_CURVATURE_ERROR 0.30   /* beyond, the curvature tells nothing */
+#define DOUBTS           4.0    /* σ, themselves found from few bends */
+/* Beyond, a straight shade would pass for a limb: (1 − 0.30) / 4. */
+#define MAX_CURVATURE_ERROR 0.17
 
 /* Beside the disc it is dark, on it there is light. */
 #define MAX_OUTSIDE      0.50   /* of the light at the limb */

@@ -64,7 +64,7 @@ find_arc (const FilLimbCircle *circle,
           double dx = (double) edges[i].x - circle->x, dy = (double) edges[i].y - circle->y;
           double r = hypot (dx, dy), angle;
 
-          if (fabs (r - circle->radius) > circle->tolerance ||
+          if (r <= 0.0 || fabs (r - circle->radius) > circle->tolerance ||
               dx * (double) edges[i].nx + dy * (double) edges[i].ny < 0.8 * r)
             continue;
           sx += pass == 0 ? dx / r : 0.0;

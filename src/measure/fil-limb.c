@@ -23,6 +23,9 @@
 
 #define TOLERANCE_SAMPLES 1.5    /* of edges from their circle */
 #define TOLERANCE_SHARE  0.005   /* of the frame's diagonal: air bends long limbs */
+#define TOLERANCE_OF_RADIUS 0.05
+
+#define MIN_RADIUS_SAMPLES 10    /* in the finest reduced picture */
 
 /* Where the blur is wider than so many samples, the whole frame's pixels tell
  * no more than the reduced picture's. */
@@ -87,10 +90,13 @@ take_counts (FilLimbFinder  *finder,
 
 static void
 make_levels (FilLimbFinder  *finder,
-             const FilFrame *frame)
+             const FilFrame *frame,
+             double          radius_px)
 {
   int step = (MAX (frame->width, frame->height) + MAX_SAMPLES - 1) / MAX_SAMPLES;
 
+  if (radius_px > 0.0 && step > radius_px / MIN_RADIUS_SAMPLES)
+    step = (int) (radius_px / MIN_RADIUS_SAMPLES);
   if (frame->format->kind == FIL_KIND_BAYER)
     step += step % 2;
   step = MAX (MIN (step, MIN (frame->width, frame->height) / MIN_SAMPLES), 1);
@@ -162,8 +168,6 @@ follow_finely (FilLimbFinder  *finder,
   return TRUE;
 }
 
-/* Edges whose circle was found reach further from a finer one; the arc is
- * theirs, so the tolerance for them stays. */
 static FilLimbReason
 try_level (FilLimbFinder  *finder,
            const FilFrame *frame,
@@ -173,8 +177,9 @@ try_level (FilLimbFinder  *finder,
            FilLimbFit     *fit)
 {
   const FilLimbPicture *picture = &finder->levels[level];
-  double tolerance = MAX (TOLERANCE_SAMPLES * picture->step,
-                          TOLERANCE_SHARE * hypot (frame->width, frame->height));
+  double bend = MIN (TOLERANCE_SHARE * hypot (frame->width, frame->height),
+                     radius_px > 0.0 ? TOLERANCE_OF_RADIUS * radius_px : G_MAXDOUBLE);
+  double tolerance = MAX (TOLERANCE_SAMPLES * picture->step, bend);
   int n_edges = fil_limb_find_edges (picture, &finder->light, finder->edges);
   FilLimbCircle circle;
   FilLimbReason reason;
@@ -233,7 +238,7 @@ find (FilLimbFinder  *finder,
 
   if (!take_counts (finder, frame))
     return FIL_LIMB_UNREADABLE;
-  make_levels (finder, frame);
+  make_levels (finder, frame, radius_px);
   fil_limb_picture_weigh (&finder->levels[0], black_level, &finder->light);
   reason = look_at_light (finder, frame);
   if (reason != FIL_LIMB_SEEN)

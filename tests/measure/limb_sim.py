@@ -68,7 +68,7 @@ QUIET = ['width=1000,height=600,target=quiet', 'width=1000,height=600,target=qui
 def check(tap):
     pulls = []
     for settings, share, limit in CASES:
-        frames = run(settings, 3)
+        frames = run(settings, 2)
         seen, misses, pull, arcs = summarise(frames)
         pulls += list(pull)
         worst = max(misses) if seen else 0.0
@@ -77,26 +77,26 @@ def check(tap):
                   f'radius (limit {limit})', *frames)
     spread = np.sqrt(np.mean(np.square(pulls)))
     tap.check(0.3 < spread < 2.0, f'errors are honest: misses are {spread:.2f} of the error told', pulls)
-    for settings in QUIET:
-        for radius in (RADIUS, 900.0, 12000.0):
-            frames = run(settings, 2, None, radius)
-            tap.check(not any(f['seen'] for f in frames),
-                      f'{settings}, radius {radius:.0f}: no limb seen', *frames)
+    for i, settings in enumerate(QUIET):
+        radius = (RADIUS, 900.0, 12000.0)[i % 3]
+        frames = run(settings, 1, None, radius)
+        tap.check(not any(f['seen'] for f in frames),
+                  f'{settings}, radius {radius:.0f}: no limb seen', *frames)
 
 
 def print_table():
     for size in ('width=700,height=571', 'width=1936,height=1096', 'width=1200,height=2225'):
-        for r0 in (100, 40, 20):
+        for r0 in (40, 20):
             frames = []
             for seed in range(1, 7):
-                frames += run(f'{size},r0_mm={r0},seed={seed}', 4)
+                frames += run(f'{size},r0_mm={r0},seed={seed}', 1)
             seen, misses, pulls, arcs = summarise(frames)
             print(f'{size} r0 {r0} mm: arc {np.mean(arcs):.1f}°, {seen} of {len(frames)} seen, miss rms '
                   f'{100 * np.sqrt(np.mean(misses ** 2)):.3f} %, worst {100 * max(misses):.3f} %, '
                   f'miss/error {np.sqrt(np.mean(pulls ** 2)):.2f}', flush=True)
-    for clouds in (0.6, 0.75, 0.9):
+    for clouds in (0.8, 0.9):
         frames = []
-        for seed in range(1, 13):
+        for seed in range(1, 7):
             frames += run(f'width=1936,height=1096,r0_mm=40,clouds={clouds},seed={seed}', 1)
         seen, misses, pulls, _ = summarise(frames)
         worst = 100 * max(misses) if seen else 0

@@ -219,6 +219,59 @@ test_broken_jpeg (void)
   g_assert_cmpint (find_reason (frame), ==, FIL_LIMB_UNREADABLE);
 }
 
+/* Half planes, circles, ramps, noise, in any size and any format: nothing
+ * but finite numbers comes of it. The seed is the test's. */
+static void
+fill_at_random (FilFrame *frame,
+                GRand    *random)
+{
+  double a = g_rand_double_range (random, -1.0, 1.0), b = g_rand_double_range (random, -1.0, 1.0);
+  double c = g_rand_double_range (random, -1.0, 1.0), round = g_rand_double_range (random, 0.0, 2.0);
+  double slope = pow (10.0, g_rand_double_range (random, -1.0, 3.0));
+  double noise = pow (10.0, g_rand_double_range (random, -4.0, 0.0));
+
+  for (int j = 0; j < frame->height; j++)
+    for (int i = 0; i < frame->width; i++)
+      {
+        double x = 2.0 * i / frame->width - 1.0, y = 2.0 * j / frame->height - 1.0;
+        double light = 0.5 + slope * (a * x + b * y + c - round * (x * x + y * y));
+
+        light = CLAMP (light, 0.0, 1.0) + noise * g_rand_double (random);
+        store ((guint8 *) frame->data + (gsize) j * frame->stride, frame->format, i,
+               CLAMP (light, 0.0, 1.2));
+      }
+}
+
+static void
+test_anything (void)
+{
+  static const char *const formats[] = { "GREY", "Y12", "Y16", "RGGB" };
+  g_autoptr (FilLimbFinder) finder = fil_limb_finder_new ();
+  g_autoptr (GRand) random = g_rand_new_with_seed (11);
+  int seen = 0;
+
+  for (int i = 0; i < 300; i++)
+    {
+      int width = g_rand_int_range (random, 24, 400), height = g_rand_int_range (random, 24, 400);
+      g_autoptr (FilFrame) frame =
+        fil_frame_new_alloc (fil_pixel_format_from_name (formats[i % 4]), width, height);
+      gboolean fit = g_rand_boolean (random);
+      double radius = pow (10.0, g_rand_double_range (random, 1.1, 5.9));
+      FilLimb limb;
+
+      fill_at_random (frame, random);
+      seen += fil_limb_finder_find (finder, frame, fit && i % 3 == 0 ? 0.0 : radius, fit, BLACK, &limb);
+      g_assert_true (limb.seen == (limb.reason == FIL_LIMB_SEEN));
+      g_assert_true (isfinite (limb.centre_x) && isfinite (limb.centre_y) && isfinite (limb.rms_px));
+      g_assert_true (isfinite (limb.error_px) && isfinite (limb.error_across_px));
+      g_assert_true (limb.arc_deg >= 0.0 && limb.arc_deg <= 360.0);
+      if (limb.seen)
+        g_assert_cmpfloat (limb.error_px, <, 0.2 * limb.radius_px);
+    }
+  g_test_message ("%d of 300 taken for the limb", seen);
+  g_assert_cmpint (seen, <, 6);
+}
+
 static void
 test_reasons_have_words (void)
 {
@@ -249,6 +302,7 @@ main (int   argc,
   g_test_add_func ("/limb/no-memory-of-frames", test_no_memory_of_frames);
   g_test_add_func ("/limb/refused", test_refused);
   g_test_add_func ("/limb/broken-jpeg", test_broken_jpeg);
+  g_test_add_func ("/limb/anything", test_anything);
   g_test_add_func ("/limb/reasons-have-words", test_reasons_have_words);
 
   return g_test_run ();

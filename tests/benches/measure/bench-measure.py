@@ -208,6 +208,54 @@ def bench_drift(program, rounds):
                  ratio=theirs / ours)]
 
 
+RADIUS, CENTRE = 3272.0, (-2311.0, 640.0)    # pixels; a fifth of the Sun's width in view
+
+
+def limb_scene():
+    """The limb, darkened (mu^0.5), blurred, with granules and noise; seeded."""
+    rng = np.random.default_rng(4)
+    y, x = np.mgrid[HEIGHT:0:-1, 1:WIDTH + 1].astype(np.float32)
+    share = 1 - ((x - CENTRE[0]) ** 2 + (y - CENTRE[1]) ** 2) / RADIUS ** 2
+    light = np.where(share > 0, 0.25 + 0.75 * np.clip(share, 0, 1) ** 0.25, 0).astype(np.float32)
+    granules = cv2.GaussianBlur(rng.standard_normal((HEIGHT, WIDTH)).astype(np.float32), (0, 0), 2)
+    light = cv2.GaussianBlur(light, (0, 0), 2) * (1 + 0.04 * granules / granules.std())
+    noisy = 3000 * light + 12 * rng.standard_normal(light.shape)
+    return np.clip(np.rint(noisy), 0, 4095).astype(np.uint16)
+
+
+def fit_circle(picture):
+    """Edges by OpenCV, of these the last one in each row (it is told on which
+    side the disc lies), and the algebraic circle through them by numpy (Kasa
+    1976, IEEE Transactions on Instrumentation and Measurement 25, 8)."""
+    grey = cv2.convertScaleAbs(picture, alpha=255 / 4095)
+    edges = cv2.Canny(cv2.GaussianBlur(grey, (0, 0), 2), 20, 40)
+    rows = np.nonzero(edges.any(axis=1))[0]
+    x = (WIDTH - np.argmax(edges[rows, ::-1], axis=1)).astype(float)
+    y = (HEIGHT - rows).astype(float)
+    a = np.linalg.lstsq(np.stack([x, y, np.ones_like(x)], axis=1), x * x + y * y, rcond=None)[0]
+    return a[0] / 2, a[1] / 2
+
+
+def bench_limb(build, rounds):
+    picture = limb_scene()
+    program = os.path.join(build, "tests/benches/measure/bench-limb")
+    ours = theirs = np.inf
+    with tempfile.NamedTemporaryFile(suffix=".raw") as f:
+        f.write(picture.tobytes())
+        f.flush()
+        for _ in range(rounds):
+            out = subprocess.run([program, f.name, str(WIDTH), str(HEIGHT), str(RADIUS), "5"],
+                                 check=True, capture_output=True, text=True).stdout
+            told = json.loads(out)
+            ours = min(ours, told["value"])
+            value, centre = best(lambda: fit_circle(picture), 5)
+            theirs = min(theirs, value)
+    for name, (x, y) in (("limb", (told["x"], told["y"])), ("limb, reference", centre)):
+        if np.hypot(x - CENTRE[0], y - CENTRE[1]) > 0.02 * RADIUS:
+            sys.exit(f"bench-measure: {name}: a centre of {x}, {y}, wanted {CENTRE}")
+    return [dict(name="limb-12bit", value=ours, unit="ms", reference=theirs, ratio=theirs / ours)]
+
+
 def main():
     program = os.path.join(sys.argv[1], "tests/benches/measure/bench-measure")
     rounds = int(sys.argv[2]) if len(sys.argv) > 2 else 5
@@ -215,6 +263,7 @@ def main():
     for bits in (8, 12, 16):
         stages += bench(program, bits, rounds)
     stages += bench_drift(os.path.join(sys.argv[1], "tests/benches/measure/bench-drift"), rounds)
+    stages += bench_limb(sys.argv[1], rounds)
     print(json.dumps(dict(stages=stages), indent=2))
 
 
