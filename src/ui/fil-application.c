@@ -153,16 +153,16 @@ fil_application_get_settings (FilApplication *self)
 /* Black on white, with type half as large again, for every window. */
 void
 fil_application_set_daylight (FilApplication *self,
-                              gboolean        daylight)
+                              gboolean        on)
 {
   GdkDisplay *display = gdk_display_get_default ();
 
   g_return_if_fail (FIL_IS_APPLICATION (self));
 
-  if (daylight == (self->daylight != NULL))
+  if (on == (self->daylight != NULL))
     return;
 
-  if (!daylight)
+  if (!on)
     {
       gtk_style_context_remove_provider_for_display (display,
                                                      GTK_STYLE_PROVIDER (self->daylight));

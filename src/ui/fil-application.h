@@ -13,6 +13,6 @@ G_DECLARE_FINAL_TYPE (FilApplication, fil_application, FIL, APPLICATION, AdwAppl
 FilApplication *fil_application_new          (void);
 GSettings      *fil_application_get_settings (FilApplication *self);
 void            fil_application_set_daylight (FilApplication *self,
-                                              gboolean        daylight);
+                                              gboolean        on);
 
 G_END_DECLS

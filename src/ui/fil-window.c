@@ -55,12 +55,12 @@ apply_theme (FilWindow *self)
     ADW_COLOR_SCHEME_FORCE_LIGHT,
   };
   int theme = g_settings_get_enum (self->settings, "theme");
-  gboolean daylight = theme == 3;
+  gboolean for_daylight = theme == 3;
 
   adw_style_manager_set_color_scheme (adw_style_manager_get_default (), schemes[theme]);
   fil_application_set_daylight (FIL_APPLICATION (gtk_window_get_application (GTK_WINDOW (self))),
-                                daylight);
-  if (daylight)
+                                for_daylight);
+  if (for_daylight)
     gtk_widget_add_css_class (GTK_WIDGET (self), "daylight");
   else
     gtk_widget_remove_css_class (GTK_WIDGET (self), "daylight");

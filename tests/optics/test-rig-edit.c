@@ -514,7 +514,6 @@ test_random_walk (void)
     {
       g_autoptr (FilRig) again = NULL;
       g_autofree char *text = NULL;
-      g_autofree char *shutter = NULL;
       FilRig *next = step % 3 == 0 ? edit_value (random, rig)
                                    : edit_elements (random, rig, marks, step);
 
@@ -533,6 +532,7 @@ test_random_walk (void)
       g_assert_cmpstr (fil_rig_get_digest (again), ==, fil_rig_get_digest (rig));
       assert_marks (rig, marks);
       g_assert_true (g_str_has_prefix (text, "# head\n"));
+      g_assert_nonnull (strstr (text, "\n[dome]\nshutter=left\n"));
       n_most = MAX (n_most, marks->len);
     }
   g_test_message ("%u refused, up to %u elements", n_refused, n_most);

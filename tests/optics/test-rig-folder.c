@@ -232,6 +232,7 @@ test_list (Fixture      *fixture,
   g_assert_null (file->error);
   file = g_ptr_array_index (files, 1);
   g_assert_cmpstr (file->name, ==, "Roof 102");
+  g_assert_cmpstr (file->path, ==, demo_path);
   file = g_ptr_array_index (files, 2);
   g_assert_cmpstr (file->name, ==, "broken.rig");
   g_assert_nonnull (strstr (file->error, "broken.rig:3: hello: "));

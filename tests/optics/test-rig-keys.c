@@ -95,7 +95,6 @@ check_reader (const FilRig    *rig,
   if (fil_rig_key_is_number (key))
     {
       g_autoptr (GError) error = NULL;
-      g_autofree char *beyond = NULL;
       char text[G_ASCII_DTOSTR_BUF_SIZE];
       double smallest, largest;
 
