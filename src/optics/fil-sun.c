@@ -353,3 +353,31 @@ fil_sun_compute (gint64   utc_ns,
 
   return TRUE;
 }
+
+/**
+ * fil_sun_field_rotation_deg_per_min:
+ * @sun: computed for a site
+ * @latitude_deg: of that site
+ *
+ * How fast the parallactic angle grows: the picture of a camera on a mount
+ * that turns about a vertical axis turns against the sky by as much.
+ * Differentiated from the triangle of pole, zenith and Sun, its declination
+ * standing still: dq/dt = −(dH/dt) cos φ cos A / cos h, A from north through
+ * east.
+ *
+ * Returns: NaN without a site, and straight below the zenith, where there is
+ *   no such angle
+ */
+double
+fil_sun_field_rotation_deg_per_min (const FilSun *sun,
+                                    double        latitude_deg)
+{
+  const double rate_deg_per_min = sun->hour_angle_rate_arcsec_per_s * 60.0 / 3600.0;
+  const double deg = G_PI / 180.0;
+  double across = cos (sun->altitude_deg * deg);
+
+  if (!(across > 1e-6))
+    return NAN;
+
+  return -rate_deg_per_min * cos (latitude_deg * deg) * cos (sun->azimuth_deg * deg) / across;
+}

@@ -46,4 +46,7 @@ gboolean fil_sun_compute (gint64   utc_ns,
                           FilSun  *sun,
                           GError **error);
 
+double   fil_sun_field_rotation_deg_per_min (const FilSun *sun,
+                                             double        latitude_deg);
+
 G_END_DECLS

@@ -7,15 +7,19 @@
 
 #include "fil-aim-run.h"
 
+#define BEFORE_S 4.0   /* until the motion was seen, and what is left out of it */
+
 static void
-show_waiting (FilAimView *view)
+show_waiting (FilAimView         *view,
+              const FilLiveDrift *run)
 {
   view->figure = g_strdup ("–");
   view->caption = g_strdup (_("waiting for the picture to move"));
   view->title = g_strdup (_("Stop the drive, then take your hands off"));
-  view->text = g_strdup (_("The Sun drifts by itself, always towards west. Something to follow "
-                           "has to be in view for 20 s: put a spot or the limb on the side that "
-                           "it comes from. Don’t touch the telescope."));
+  view->text = g_strdup_printf (_("The Sun drifts by itself, always towards west. Something to "
+                                  "follow has to stay in view for %.0f s: put a spot or the limb "
+                                  "on the side that it comes from. Don’t touch the telescope."),
+                                run->needed_s + BEFORE_S);
   view->secondary = _("Leave it");
 }
 
@@ -87,6 +91,28 @@ show_done (FilAimView         *view,
 }
 
 static void
+show_checked (FilAimView         *view,
+              const FilLiveDrift *run,
+              const FilPlace     *place)
+{
+  double turned_deg = 0.0, ratio = 1.0;
+  gboolean right = fil_drift_agrees (&run->drift, place, &turned_deg, &ratio);
+
+  view->figure = g_strdup_printf ("%.1f", run->drift.position_angle_deg);
+  view->unit = g_strdup ("°");
+  view->caption = g_strdup_printf (_("angle of the picture’s top, ± %.2f°"),
+                                   run->drift.position_angle_error_deg);
+  view->second_caption = g_strdup_printf (_("%.2f° was measured before"),
+                                          place->position_angle_deg);
+  view->title = g_strdup (right ? _("The angle is still right") : _("The angle has changed"));
+  view->text = right ? g_strdup (_("Start the drive again."))
+                     : g_strdup_printf (_("The camera was turned by about %.1f°, or the scale "
+                                          "changed (× %.3f). Measure it anew."), turned_deg, ratio);
+  view->primary = right ? _("Good") : _("Measure anew");
+  view->secondary = right ? NULL : _("Leave it");
+}
+
+static void
 show_failed (FilAimView         *view,
              const FilLiveDrift *run,
              const FilPlace     *place)
@@ -102,6 +128,7 @@ show_failed (FilAimView         *view,
 
 /**
  * fil_aim_run_view:
+ * @checking: the run only compares with @place
  * @view: (out): cleared with fil_aim_view_clear()
  *
  * Returns: %FALSE, @view untouched, where no run is on or waits for an answer
@@ -110,6 +137,7 @@ gboolean
 fil_aim_run_view (const FilLiveDrift *run,
                   const FilPlace     *place,
                   const FilRig       *rig,
+                  gboolean            checking,
                   FilAimView         *view)
 {
   g_return_val_if_fail (run != NULL && place != NULL && view != NULL, FALSE);
@@ -119,9 +147,11 @@ fil_aim_run_view (const FilLiveDrift *run,
 
   *view = (FilAimView) { .arrow_deg = NAN };
   if (run->state == FIL_LIVE_DRIFT_WAITING)
-    show_waiting (view);
+    show_waiting (view, run);
   else if (run->state == FIL_LIVE_DRIFT_RUNNING)
     show_running (view, run);
+  else if (run->state == FIL_LIVE_DRIFT_DONE && checking)
+    show_checked (view, run, place);
   else if (run->state == FIL_LIVE_DRIFT_DONE)
     show_done (view, run, place, rig);
   else

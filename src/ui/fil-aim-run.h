@@ -11,6 +11,7 @@ G_BEGIN_DECLS
 gboolean fil_aim_run_view (const FilLiveDrift *run,
                            const FilPlace     *place,
                            const FilRig       *rig,
+                           gboolean            checking,
                            FilAimView         *view);
 
 G_END_DECLS

@@ -34,6 +34,7 @@ struct _FilShelfAim
   FilPlace        place;
   FilSun          sun;
   gboolean        has_sun;
+  gboolean        checking;          /* the run only compares with what is known */
   gboolean        sound_told;        /* why there is no tone was said once */
 
   GtkLabel       *figure_label, *unit_label, *caption_label, *second_caption_label;
@@ -98,10 +99,25 @@ show_view (FilShelfAim       *self,
   show_buttons (self, view->primary, view->secondary);
 }
 
+/* On a mount that turns about a vertical axis the picture turns; NaN: it doesn't,
+ * or nobody knows. */
+static double
+get_turning (FilShelfAim *self)
+{
+  double latitude_deg, longitude_deg, height_m;
+
+  if (self->rig == NULL || !self->has_sun || !fil_rig_get_altazimuth (self->rig) ||
+      !fil_rig_get_site (self->rig, &latitude_deg, &longitude_deg, &height_m))
+    return NAN;
+
+  return fil_sun_field_rotation_deg_per_min (&self->sun, latitude_deg);
+}
+
 static void
 show_angle (FilShelfAim *self)
 {
   g_autofree char *angle = NULL, *note = NULL;
+  double turning = get_turning (self);
 
   if (!self->place.oriented)
     {
@@ -117,6 +133,11 @@ show_angle (FilShelfAim *self)
       note = g_strdup_printf (_("%.4f″ ± %.4f″ a pixel"), self->place.plate_scale_arcsec_per_px,
                               self->place.plate_scale_error);
       set_text (self->angle_label, angle);
+    }
+  if (isfinite (turning))
+    {
+      g_free (note);
+      note = g_strdup_printf (_("turns by %+.2f° a minute"), turning);
     }
   set_text (self->angle_note_label, note);
 }
@@ -301,7 +322,7 @@ show_reading (FilShelfAim          *self,
   facts.width = mode.width;
   facts.height = mode.height;
   fil_live_get_drift (self->live, &run);
-  if (!fil_aim_run_view (&run, &self->place, self->rig, &view))
+  if (!fil_aim_run_view (&run, &self->place, self->rig, self->checking, &view))
     fil_aim_view_init (&view, &facts);
   show_view (self, &view);
   fil_aim_view_clear (&view);
@@ -514,7 +535,21 @@ fil_shelf_aim_begin_run (FilShelfAim *self)
 
   g_return_if_fail (FIL_IS_SHELF_AIM (self));
 
+  self->checking = FALSE;
   if (!fil_live_begin_drift (self->live, &error))
+    g_signal_emit (self, signals[SIGNAL_MESSAGE], 0, error->message);
+}
+
+/* A short run: is the angle of before still right? */
+void
+fil_shelf_aim_begin_check (FilShelfAim *self)
+{
+  g_autoptr (GError) error = NULL;
+
+  g_return_if_fail (FIL_IS_SHELF_AIM (self));
+
+  self->checking = TRUE;
+  if (!fil_live_begin_drift_for (self->live, FIL_LIVE_DRIFT_CHECK_S, &error))
     g_signal_emit (self, signals[SIGNAL_MESSAGE], 0, error->message);
 }
 
@@ -557,12 +592,21 @@ fil_shelf_aim_next (FilShelfAim *self)
   fil_live_get_drift (self->live, &run);
   if (run.state == FIL_LIVE_DRIFT_FAILED)
     {
-      fil_shelf_aim_begin_run (self);
+      if (self->checking)
+        fil_shelf_aim_begin_check (self);
+      else
+        fil_shelf_aim_begin_run (self);
       return TRUE;
     }
   if (run.state == FIL_LIVE_DRIFT_DONE)
     {
       fil_live_cancel_drift (self->live);
+      if (self->checking)
+        {
+          if (!fil_drift_agrees (&run.drift, &self->place, NULL, NULL))
+            fil_shelf_aim_begin_run (self);
+          return TRUE;
+        }
       g_signal_emit (self, signals[SIGNAL_ORIENTED], 0, &run.drift);
       return TRUE;
     }

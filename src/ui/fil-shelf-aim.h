@@ -28,6 +28,7 @@ void        fil_shelf_aim_set_place    (FilShelfAim    *self,
 void        fil_shelf_aim_restart      (FilShelfAim    *self);
 FilAimState fil_shelf_aim_get_state    (FilShelfAim    *self);
 void        fil_shelf_aim_begin_run    (FilShelfAim    *self);
+void        fil_shelf_aim_begin_check  (FilShelfAim    *self);
 gboolean    fil_shelf_aim_next         (FilShelfAim    *self);
 gboolean    fil_shelf_aim_back         (FilShelfAim    *self);
 

@@ -239,6 +239,22 @@ measure_angle_cb (GtkWidget  *widget,
 }
 
 static void
+check_angle_cb (GtkWidget  *widget,
+                const char *action_name,
+                GVariant   *parameter)
+{
+  FilWindow *self = FIL_WINDOW (widget);
+
+  if (!self->place.oriented)
+    {
+      fil_window_toast (self, _("No angle was measured yet with this rig and this camera."));
+      return;
+    }
+  gtk_widget_activate_action (widget, "win.step", "s", "aim");
+  fil_shelf_aim_begin_check (self->aim);
+}
+
+static void
 place_by_spot_cb (GtkWidget  *widget,
                   const char *action_name,
                   GVariant   *parameter)
@@ -442,6 +458,7 @@ static const struct
   { "win.rig-guide", rig_guide_cb, 0, 0 },
   { "win.sun-page", sun_page_cb, GDK_KEY_F3, 0 },
   { "win.measure-angle", measure_angle_cb, GDK_KEY_d, 0 },
+  { "win.check-angle", check_angle_cb, 0, 0 },
   { "win.place-by-spot", place_by_spot_cb, 0, 0 },
   { "win.forget-angle", forget_angle_cb, 0, 0 },
   { "win.aim-next", aim_next_cb, GDK_KEY_a, 0 },

@@ -112,7 +112,8 @@ get_radius_px (FilWindow *self)
 {
   double radius = self->sun.semidiameter_arcsec / self->place.plate_scale_arcsec_per_px;
 
-  return self->has_sun && isfinite (radius) ? radius : 0.0;
+  return self->has_sun && radius >= FIL_LIMB_MIN_RADIUS_PX && radius <= FIL_LIMB_MAX_RADIUS_PX
+           ? radius : 0.0;
 }
 
 static void

@@ -310,6 +310,31 @@ test_limits (void)
     }
 }
 
+/* Against the difference of two parallactic angles a minute apart. */
+static void
+test_field_rotation (void)
+{
+  static const double places[][2] = { { 47, 8 }, { -33.9, 18.5 }, { 69.6, 19 }, { 0.5, -78 } };
+  const gint64 noon_ns = G_GINT64_CONSTANT (1782000000) * 1000000000;   /* 2026-06-21T00:00 */
+
+  for (guint i = 0; i < 4 * 24; i++)
+    {
+      double latitude = places[i / 24][0], longitude = places[i / 24][1];
+      gint64 t_ns = noon_ns + (i % 24) * G_GINT64_CONSTANT (3600000000000);
+      FilSun before, now, after;
+      double turned;
+
+      g_assert_true (fil_sun_compute (t_ns - 30 * G_GINT64_CONSTANT (1000000000), latitude,
+                                      longitude, 0, &before, NULL));
+      g_assert_true (fil_sun_compute (t_ns, latitude, longitude, 0, &now, NULL));
+      g_assert_true (fil_sun_compute (t_ns + 30 * G_GINT64_CONSTANT (1000000000), latitude,
+                                      longitude, 0, &after, NULL));
+      turned = remainder (after.parallactic_angle_deg - before.parallactic_angle_deg, 360.0);
+      g_assert_cmpfloat_with_epsilon (fil_sun_field_rotation_deg_per_min (&now, latitude), turned,
+                                      0.002 + 0.01 * fabs (turned));
+    }
+}
+
 int
 main (int   argc,
       char *argv[])
@@ -324,6 +349,7 @@ main (int   argc,
   g_test_add_func ("/sun/refraction", test_refraction);
   g_test_add_func ("/sun/below-horizon", test_below_horizon);
   g_test_add_func ("/sun/rate", test_rate);
+  g_test_add_func ("/sun/field-rotation", test_field_rotation);
   g_test_add_func ("/sun/no-site", test_no_site);
   g_test_add_func ("/sun/limits", test_limits);
 
