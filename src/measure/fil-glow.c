@@ -19,10 +19,10 @@
 #define N_KEPT         256     /* at twelve a second more than enough for RISE_S */
 #define STEADY         1.06    /* a rise by less is none */
 
-/* The least mean that can be told from darkness: a thousandth of full is some
- * counts of a 12-bit sensor, and the mean of a whole frame is known far better
- * than that; the black level may not be. */
-#define LEAST_SHARE    0.001
+/* The least mean that can be told from darkness: half a count of a 12-bit
+ * sensor. The mean of a whole frame is known far better than that; the black
+ * level isn't. */
+#define LEAST_SHARE    0.0001
 #define WELL_LIT       0.6     /* of full, for the brightest thousandth */
 #define TOO_BRIGHT     0.85    /* comes down at once */
 #define TOO_DARK       0.30    /* goes up, by and by */

@@ -145,7 +145,7 @@ static void
 show_rise (FilAimView        *view,
            const FilAimFacts *facts)
 {
-  double rise = facts->glow.rise;
+  double rise = facts->light.glow.rise;
 
   view->shows_bar = TRUE;
   if (!isfinite (rise))
@@ -156,14 +156,14 @@ show_rise (FilAimView        *view,
   else
     {
       view->figure = g_strdup_printf (rise < 9.95 ? "×%.1f" : "×%.0f", MIN (rise, 999.0));
-      view->arrow_deg = facts->glow.direction == 0 ? NAN : 90.0 * facts->glow.direction;
-      view->caption = g_strdup (facts->glow.direction > 0   ? _("brighter than 3 s ago")
-                                : facts->glow.direction < 0 ? _("fainter than 3 s ago")
+      view->arrow_deg = facts->light.glow.direction == 0 ? NAN : 90.0 * facts->light.glow.direction;
+      view->caption = g_strdup (facts->light.glow.direction > 0   ? _("brighter than 3 s ago")
+                                : facts->light.glow.direction < 0 ? _("fainter than 3 s ago")
                                                             : _("as bright as 3 s ago"));
     }
   view->second_caption = g_strdup_printf (_("exposure %.3g ms, by itself from %.2g to %.3g ms"),
-                                          facts->exposure_ms, facts->shortest_ms,
-                                          facts->longest_ms);
+                                          facts->exposure_ms, facts->light.shortest_ms,
+                                          facts->light.longest_ms);
 }
 
 static void
@@ -186,7 +186,7 @@ show_searching (FilAimView        *view,
 {
   show_rise (view, facts);
   view->title = g_strdup_printf (_("Move slowly towards more light · %.0f s left"),
-                                 ceil (facts->left_s));
+                                 ceil (facts->light.left_s));
   view->text = g_strdup (_("Bar and tone rise towards the Sun. Nobody looks along the tube. A "
                            "Sun beside the axis heats the tube’s inside: after a minute the cap "
                            "goes on again."));
@@ -278,7 +278,7 @@ fil_aim_view_init (FilAimView        *view,
   g_return_if_fail (view != NULL && facts != NULL);
 
   *view = (FilAimView) { .arrow_deg = NAN };
-  shows[facts->state] (view, facts);
+  shows[facts->light.state] (view, facts);
 }
 
 void

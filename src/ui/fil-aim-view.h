@@ -3,9 +3,8 @@
 
 #pragma once
 
-#include "fil-aim-guide.h"
+#include "fil-aim-search.h"
 #include "fil-frame.h"
-#include "fil-glow.h"
 #include "fil-limb.h"
 #include "fil-place.h"
 
@@ -13,7 +12,6 @@ G_BEGIN_DECLS
 
 /**
  * FilAimFacts:
- * @left_s: until the cap has to go on again
  * @mean_percent: the picture's brightness, of full
  * @width: of the frame, pixels; 0: no frame yet
  * @sun: %NULL: not known
@@ -21,11 +19,9 @@ G_BEGIN_DECLS
  */
 typedef struct
 {
-  FilAimState     state;
-  FilGlowReading  glow;
-  double          left_s;
+  FilAimLight     light;
   double          mean_percent;
-  double          exposure_ms, shortest_ms, longest_ms;
+  double          exposure_ms;
   int             width, height;
   FilLimb         limb;
   FilPlace        place;

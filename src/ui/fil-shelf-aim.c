@@ -12,10 +12,6 @@
 #include "fil-shelf-aim.h"
 #include "fil-tone.h"
 
-#define USUAL_FULL_WELL_E 12000.0   /* of a small pixel; from memory */
-#define DISC_ON_BAR       0.85      /* of the bar's length */
-#define LONGEST_MS        100.0     /* a longer exposure would answer the hand too late */
-#define FOLLOW_S          4.0       /* after the disc was found, the exposure comes to rest */
 
 struct _FilShelfAim
 {
@@ -24,13 +20,9 @@ struct _FilShelfAim
   FilLive        *live;
   FilRig         *rig;
   GSettings      *settings;
-  FilGlow        *glow;
-  FilAimGuide    *guide;
+  FilAimSearch   *search;            /* once live is known */
   FilTone        *tone;
   gint64          shown_us;
-  gint64          found_us;          /* when the search ended; 0: it goes on, or there was none */
-  double          shortest_ms, longest_ms;
-  double          disc_per_ms;       /* the rig's estimate, shares of full; NaN: none */
   FilPlace        place;
   FilSun          sun;
   gboolean        has_sun;
@@ -181,94 +173,17 @@ show_place (FilShelfAim *self)
   set_text (self->place_note_label, note);
 }
 
-/* Light ------------------------------------------------------------------- */
-
-/* The level that one pixel in a thousand exceeds, counts. */
-static double
-find_bright (const FilLiveReading *reading)
-{
-  double total = 0.0, sum = 0.0;
-
-  for (guint i = 0; i < G_N_ELEMENTS (reading->histogram); i++)
-    total += reading->histogram[i];
-  for (guint i = 0; i < G_N_ELEMENTS (reading->histogram); i++)
-    {
-      sum += reading->histogram[i];
-      if (sum >= 0.999 * total)
-        return (i + 0.5) / G_N_ELEMENTS (reading->histogram) * (reading->full_count + 1.0);
-    }
-
-  return reading->full_count;
-}
-
-static gboolean
-take_light (FilShelfAim          *self,
-            const FilLiveReading *reading,
-            FilGlowReading       *glow)
-{
-  double black = fil_live_get_black_level (self->live);
-  FilGlowSample sample = {
-    .time_ns = g_get_monotonic_time () * 1000,
-    .mean = reading->figures.mean - black,
-    .bright = fmax (find_bright (reading), reading->figures.mean) - black,
-    .full = reading->full_count - black,
-    .full_fraction = reading->figures.full_fraction,
-    .exposure_ms = isfinite (reading->exposure_ms) && reading->exposure_ms > 0.0
-                     ? reading->exposure_ms : 1.0,   /* unknown, but hardly wandering */
-    .gain = reading->gain,
-  };
-
-  if (!isfinite (sample.mean) || !(sample.full > 0.0))
-    return FALSE;
-  fil_glow_add (self->glow, &sample, glow);
-
-  return TRUE;
-}
-
-/* While the Sun is searched for, and until it is well lit once it is found. */
-static void
-follow_with_exposure (FilShelfAim          *self,
-                      FilAimState           state,
-                      const FilGlowReading *glow)
-{
-  gboolean searching = state == FIL_AIM_SEARCHING || state == FIL_AIM_OVERDUE;
-  gint64 now_us = g_get_monotonic_time ();
-  g_autoptr (GError) error = NULL;
-
-  if (searching)
-    self->found_us = now_us;
-  if (!searching && (double) (now_us - self->found_us) > FOLLOW_S * G_USEC_PER_SEC)
-    return;
-  if (!isfinite (glow->wanted_ms) || fil_live_is_recording (self->live))
-    return;
-
-  if (!fil_live_set_exposure_ms (self->live, glow->wanted_ms, &error))
-    g_debug ("the exposure doesn’t follow: %s", error->message);
-}
-
-/* The bar ends a little above the disc, where it is known how bright that will
- * be: what a camera could measure beyond is of no use here.
- *
- * Returns: how much longer the bar is than the whole range */
-static double
-get_bar_stretch (FilShelfAim *self)
-{
-  double disc = isfinite (self->disc_per_ms) ? fil_glow_place (self->glow, self->disc_per_ms)
-                                             : 0.0;
-
-  return disc > 0.0 ? DISC_ON_BAR / disc : 1.0;
-}
+/* Readings ------------------------------------------------------------------ */
 
 static void
-sound (FilShelfAim          *self,
-       FilAimState           state,
-       const FilGlowReading *glow)
+sound (FilShelfAim       *self,
+       const FilAimLight *light)
 {
   gboolean wanted = gtk_toggle_button_get_active (self->sound_button) &&
-                    gtk_widget_get_mapped (GTK_WIDGET (self)) && state == FIL_AIM_SEARCHING;
+                    light->state == FIL_AIM_SEARCHING;
   const char *problem;
 
-  fil_tone_set (self->tone, wanted ? glow->place * get_bar_stretch (self) : NAN);
+  fil_tone_set (self->tone, wanted ? light->bar : NAN);
   problem = fil_tone_get_problem (self->tone);
   if (problem != NULL && wanted && !self->sound_told)
     {
@@ -278,37 +193,14 @@ sound (FilShelfAim          *self,
 }
 
 static void
-learn_limits (FilShelfAim *self)
-{
-  double shortest_ms, longest_ms;
-
-  if (!fil_live_get_exposure_range_ms (self->live, &shortest_ms, &longest_ms))
-    return;
-
-  longest_ms = MAX (MIN (longest_ms, LONGEST_MS), shortest_ms);
-  if (shortest_ms == self->shortest_ms && longest_ms == self->longest_ms)
-    return;
-
-  self->shortest_ms = shortest_ms;
-  self->longest_ms = longest_ms;
-  fil_glow_set_limits (self->glow, shortest_ms, longest_ms);
-}
-
-/* Readings ------------------------------------------------------------------ */
-
-static void
 show_reading (FilShelfAim          *self,
               const FilLiveReading *reading,
-              const FilGlowReading *glow)
+              const FilAimLight    *light)
 {
   FilAimFacts facts = {
-    .state = fil_aim_guide_get_state (self->guide),
-    .glow = *glow,
-    .left_s = fil_aim_guide_get_left_s (self->guide, g_get_monotonic_time () * 1000),
+    .light = *light,
     .mean_percent = 100.0 * reading->figures.mean / reading->full_count,
     .exposure_ms = reading->exposure_ms,
-    .shortest_ms = self->shortest_ms,
-    .longest_ms = self->longest_ms,
     .limb = reading->limb,
     .place = self->place,
     .sun = self->has_sun ? &self->sun : NULL,
@@ -326,8 +218,7 @@ show_reading (FilShelfAim          *self,
     fil_aim_view_init (&view, &facts);
   show_view (self, &view);
   fil_aim_view_clear (&view);
-  fil_glow_bar_set (self->glow_bar, glow->place * get_bar_stretch (self),
-                    isfinite (self->disc_per_ms) ? DISC_ON_BAR : NAN);
+  fil_glow_bar_set (self->glow_bar, light->bar, light->disc);
   show_angle (self);
   show_place (self);
 }
@@ -336,29 +227,19 @@ static void
 update_reading (FilShelfAim *self)
 {
   FilLiveReading reading;
-  FilGlowReading glow;
-  FilAimSample sample;
+  FilAimLight light;
 
   if (!fil_pace_is_due (&self->shown_us))
     return;
 
   fil_live_get_reading (self->live, &reading);
-  learn_limits (self);
-  if (!take_light (self, &reading, &glow))
+  if (!fil_aim_search_take (self->search, &reading, &light) ||
+      !gtk_widget_get_mapped (GTK_WIDGET (self)))
     return;
 
-  sample = (FilAimSample) { g_get_monotonic_time () * 1000, glow.bright, glow.signal, glow.place,
-                            reading.limb.seen };
-  fil_aim_guide_add (self->guide, &sample);
-  if (!gtk_widget_get_mapped (GTK_WIDGET (self)))
-    {
-      fil_tone_silence (self->tone);
-      return;
-    }
-
-  follow_with_exposure (self, fil_aim_guide_get_state (self->guide), &glow);
-  sound (self, fil_aim_guide_get_state (self->guide), &glow);
-  show_reading (self, &reading, &glow);
+  fil_aim_search_follow (self->search);
+  sound (self, &light);
+  show_reading (self, &reading, &light);
 }
 
 /* The widget ----------------------------------------------------------------- */
@@ -374,6 +255,7 @@ fil_shelf_aim_dispose (GObject *object)
 {
   FilShelfAim *self = FIL_SHELF_AIM (object);
 
+  g_clear_pointer (&self->search, fil_aim_search_free);
   g_clear_object (&self->live);
   g_clear_object (&self->settings);
   g_clear_pointer (&self->rig, fil_rig_unref);
@@ -388,8 +270,6 @@ fil_shelf_aim_finalize (GObject *object)
   FilShelfAim *self = FIL_SHELF_AIM (object);
 
   fil_tone_free (self->tone);
-  fil_glow_free (self->glow);
-  fil_aim_guide_free (self->guide);
 
   G_OBJECT_CLASS (fil_shelf_aim_parent_class)->finalize (object);
 }
@@ -440,10 +320,7 @@ fil_shelf_aim_class_init (FilShelfAimClass *klass)
 static void
 fil_shelf_aim_init (FilShelfAim *self)
 {
-  self->glow = fil_glow_new ();
-  self->guide = fil_aim_guide_new ();
   self->tone = fil_tone_new (NULL);
-  self->disc_per_ms = NAN;
   self->place.plate_scale_arcsec_per_px = NAN;
   gtk_widget_init_template (GTK_WIDGET (self));
   g_signal_connect (self, "unmap", G_CALLBACK (unmap_cb), NULL);
@@ -456,6 +333,7 @@ fil_shelf_aim_set_live (FilShelfAim *self,
   g_return_if_fail (FIL_IS_SHELF_AIM (self) && self->live == NULL);
 
   self->live = g_object_ref (live);
+  self->search = fil_aim_search_new (live);
   g_signal_connect_object (live, "reading", G_CALLBACK (update_reading), self,
                            G_CONNECT_SWAPPED);
 }
@@ -475,23 +353,11 @@ void
 fil_shelf_aim_set_rig (FilShelfAim *self,
                        FilRig      *rig)
 {
-  const FilElement *camera;
-  FilOptics optics;
-
-  g_return_if_fail (FIL_IS_SHELF_AIM (self));
+  g_return_if_fail (FIL_IS_SHELF_AIM (self) && self->search != NULL);
 
   g_clear_pointer (&self->rig, fil_rig_unref);
   self->rig = rig != NULL ? fil_rig_ref (rig) : NULL;
-  self->disc_per_ms = NAN;
-  if (rig != NULL)
-    {
-      camera = fil_rig_find (rig, FIL_ELEMENT_CAMERA);
-      fil_optics_compute (rig, &optics);
-      self->disc_per_ms = optics.electrons_per_ms /
-                          (camera != NULL && camera->full_well_e > 0.0 ? camera->full_well_e
-                                                                       : USUAL_FULL_WELL_E);
-    }
-  fil_aim_guide_set_expected (self->guide, self->disc_per_ms);
+  fil_aim_search_set_rig (self->search, rig);
 }
 
 /* @sun: (nullable): not known */
@@ -514,17 +380,7 @@ fil_shelf_aim_restart (FilShelfAim *self)
 {
   g_return_if_fail (FIL_IS_SHELF_AIM (self));
 
-  fil_glow_reset (self->glow);
-  fil_aim_guide_reset (self->guide);
-  self->found_us = 0;
-}
-
-FilAimState
-fil_shelf_aim_get_state (FilShelfAim *self)
-{
-  g_return_val_if_fail (FIL_IS_SHELF_AIM (self), FIL_AIM_CAPPED);
-
-  return fil_aim_guide_get_state (self->guide);
+  fil_aim_search_restart (self->search);
 }
 
 /* The guided run: drive off, twenty seconds, drive on. */
@@ -613,20 +469,5 @@ fil_shelf_aim_next (FilShelfAim *self)
   if (run.state != FIL_LIVE_DRIFT_IDLE)
     return FALSE;
 
-  switch (fil_aim_guide_get_state (self->guide))
-    {
-    case FIL_AIM_CAPPED:
-      fil_aim_guide_cap_off (self->guide, g_get_monotonic_time () * 1000);
-      return TRUE;
-
-    case FIL_AIM_SEARCHING:
-    case FIL_AIM_OVERDUE:
-      fil_aim_guide_cap_on (self->guide);
-      return TRUE;
-
-    case FIL_AIM_LIMB:
-    case FIL_AIM_DISC:
-    default:
-      return FALSE;
-    }
+  return fil_aim_search_next (self->search);
 }

@@ -5,7 +5,6 @@
 
 #include <gtk/gtk.h>
 
-#include "fil-aim-guide.h"
 #include "fil-live.h"
 #include "fil-place.h"
 
@@ -26,7 +25,6 @@ void        fil_shelf_aim_set_place    (FilShelfAim    *self,
                                         const FilPlace *place,
                                         const FilSun   *sun);
 void        fil_shelf_aim_restart      (FilShelfAim    *self);
-FilAimState fil_shelf_aim_get_state    (FilShelfAim    *self);
 void        fil_shelf_aim_begin_run    (FilShelfAim    *self);
 void        fil_shelf_aim_begin_check  (FilShelfAim    *self);
 gboolean    fil_shelf_aim_next         (FilShelfAim    *self);

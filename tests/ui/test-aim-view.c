@@ -115,21 +115,23 @@ static void
 test_words (void)
 {
   FilAimFacts facts = {
-    .glow = { .rise = 2.13, .direction = 1, .place = 0.4, .wanted_ms = NAN },
-    .left_s = 41.2, .mean_percent = 55.0, .exposure_ms = 2.0, .shortest_ms = 0.02,
-    .longest_ms = 50.0, .width = WIDTH, .height = HEIGHT,
+    .light = {
+      .glow = { .rise = 2.13, .direction = 1, .place = 0.4, .wanted_ms = NAN },
+      .left_s = 41.2, .shortest_ms = 0.02, .longest_ms = 50.0,
+    },
+    .mean_percent = 55.0, .exposure_ms = 2.0, .width = WIDTH, .height = HEIGHT,
     .place = place_with (0.0, FALSE, 0.5 * (WIDTH + 1) + 200.0, 0.5 * (HEIGHT + 1) - 400.0),
     .limb = { .seen = TRUE, .arc_deg = 21.0 },
   };
   FilAimView view;
 
-  facts.state = FIL_AIM_CAPPED;
+  facts.light.state = FIL_AIM_CAPPED;
   fil_aim_view_init (&view, &facts);
   g_assert_nonnull (strstr (view.text, "Nobody looks along the tube"));
   g_assert_nonnull (view.primary);
   fil_aim_view_clear (&view);
 
-  facts.state = FIL_AIM_SEARCHING;
+  facts.light.state = FIL_AIM_SEARCHING;
   fil_aim_view_init (&view, &facts);
   g_assert_cmpstr (view.figure, ==, "×2.1");
   g_assert_cmpfloat (view.arrow_deg, ==, 90.0);
@@ -137,12 +139,12 @@ test_words (void)
   g_assert_true (view.shows_bar);
   fil_aim_view_clear (&view);
 
-  facts.state = FIL_AIM_OVERDUE;
+  facts.light.state = FIL_AIM_OVERDUE;
   fil_aim_view_init (&view, &facts);
   g_assert_nonnull (strstr (view.title, "cap on"));
   fil_aim_view_clear (&view);
 
-  facts.state = FIL_AIM_LIMB;
+  facts.light.state = FIL_AIM_LIMB;
   fil_aim_view_init (&view, &facts);
   g_assert_cmpstr (view.figure, ==, "2.2");
   g_assert_cmpstr (view.title, ==, "Move the telescope 1.0′ west and 2.0′ south");
@@ -155,7 +157,7 @@ test_words (void)
   g_assert_null (strstr (view.title, "west"));
   fil_aim_view_clear (&view);
 
-  facts.state = FIL_AIM_DISC;
+  facts.light.state = FIL_AIM_DISC;
   fil_aim_view_init (&view, &facts);
   g_assert_cmpstr (view.figure, ==, "55");
   g_assert_false (view.shows_bar);
