@@ -125,6 +125,8 @@ test_there_and_back (void)
   send_telescope (&trial, 0.0);
   wait_for (&trial, FIL_AIM_DISC);
   wait_for_rest (&trial);
+  g_test_message ("exposure %.2f ms, then %.2f ms at most; full for %.2f s at most", first_ms,
+                  trial.longest_ms, trial.full_s);
   /* beside the disc the sky is 6e-4/1.25² of it */
   g_assert_cmpfloat (trial.light.glow.bright / glow, >, 300.0);
   g_assert_cmpfloat (trial.full_s, <, 4.0);
