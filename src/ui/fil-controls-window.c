@@ -6,6 +6,7 @@
 #include "fil-control-row.h"
 #include "fil-controls-window.h"
 #include "fil-mode-group.h"
+#include "fil-spoken-name.h"
 
 #define UPDATE_MS 120
 
@@ -140,6 +141,7 @@ fil_controls_window_init (FilControlsWindow *self)
   gtk_widget_set_vexpand (self->holder, TRUE);
   self->toasts = ADW_TOAST_OVERLAY (adw_toast_overlay_new ());
   adw_toast_overlay_set_child (self->toasts, self->holder);
+  fil_spoken_name_toasts (self->toasts);
   gtk_box_append (GTK_BOX (box), adw_header_bar_new ());
   gtk_box_append (GTK_BOX (box), GTK_WIDGET (self->toasts));
   adw_window_set_content (ADW_WINDOW (self), box);

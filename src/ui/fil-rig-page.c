@@ -12,6 +12,7 @@
 #include "fil-findings.h"
 #include "fil-kind-popover.h"
 #include "fil-rig-page-private.h"
+#include "fil-spoken-name.h"
 
 #define SETTLE_MS 500   /* of rest, before a change is saved and put in force */
 
@@ -363,6 +364,7 @@ fil_rig_page_init (FilRigPage *self)
   GtkWidget *kinds = fil_kind_popover_new ();
 
   gtk_widget_init_template (GTK_WIDGET (self));
+  fil_spoken_name_toasts (self->toasts);
   self->numbers = FIL_NUMBERS_PANE (fil_numbers_pane_new ());
   gtk_widget_set_vexpand (GTK_WIDGET (self->numbers), TRUE);
   gtk_box_append (self->numbers_box, GTK_WIDGET (self->numbers));

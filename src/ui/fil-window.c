@@ -3,6 +3,7 @@
 
 #include <glib/gi18n.h>
 
+#include "fil-spoken-name.h"
 #include "fil-window-private.h"
 
 #define OFFER_S 20
@@ -200,23 +201,13 @@ fil_window_class_init (FilWindowClass *klass)
   fil_window_install_actions (widget_class);
 }
 
-/* The focus goes to the button inside, and GTK 4.8 leaves that one nameless. */
-static void
-name_menu_button (GtkMenuButton *button,
-                  const char    *name)
-{
-  GtkWidget *inner = gtk_widget_get_first_child (GTK_WIDGET (button));
-
-  gtk_accessible_update_property (GTK_ACCESSIBLE (inner), GTK_ACCESSIBLE_PROPERTY_LABEL, name,
-                                  -1);
-}
-
 static void
 fil_window_init (FilWindow *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
-  name_menu_button (self->rig_button, _("Rig and source"));
-  name_menu_button (self->menu_button, _("Menu"));
+  fil_spoken_name_menu_button (self->rig_button, _("Rig and source"));
+  fil_spoken_name_menu_button (self->menu_button, _("Menu"));
+  fil_spoken_name_toasts (self->toasts);
   self->live = fil_live_new ();
   self->siren = fil_siren_new (GTK_WIDGET (self));
   fil_look_init (&self->look, 65535.0);
