@@ -96,6 +96,19 @@ changed_cb (FilSpotDialog *self)
                                            latitude && longitude);
 }
 
+/* Enter in a field is as good as the button. */
+static void
+entered_cb (FilSpotDialog *self)
+{
+  AdwMessageDialog *dialog = ADW_MESSAGE_DIALOG (self);
+
+  if (!adw_message_dialog_get_response_enabled (dialog, "click"))
+    return;
+
+  adw_message_dialog_response (dialog, "click");
+  gtk_window_destroy (GTK_WINDOW (self));
+}
+
 static void
 fil_spot_dialog_response (AdwMessageDialog *dialog,
                           const char       *response)
@@ -125,6 +138,8 @@ add_row (FilSpotDialog *self,
   adw_preferences_row_set_title (ADW_PREFERENCES_ROW (row), title);
   gtk_list_box_append (list, GTK_WIDGET (row));
   g_signal_connect_object (row, "changed", G_CALLBACK (changed_cb), self, G_CONNECT_SWAPPED);
+  g_signal_connect_object (row, "entry-activated", G_CALLBACK (entered_cb), self,
+                           G_CONNECT_SWAPPED);
 
   return row;
 }

@@ -140,27 +140,37 @@ dup_camera_name (FilWindow *self)
   return g_strdup (info.name);
 }
 
+/* By the rig, and by the driver's flips, which are controls like others. */
+static gboolean
+is_mirrored (FilWindow *self)
+{
+  FilSource *source = fil_live_get_source (self->live);
+  FilSourceInfo info = { 0 };
+  FilOptics optics;
+
+  if (source != NULL)
+    fil_source_get_info (source, &info);
+  fil_optics_compute (self->rig, &optics);
+
+  return fil_place_is_mirrored (optics.reflections, info.flip_x, info.flip_y);
+}
+
 /* Another rig, source or size of picture: what was measured before comes back
  * where it still holds; where on the disc we are has to be found again. */
 void
 fil_window_reset_place (FilWindow *self)
 {
-  FilSource *source = fil_live_get_source (self->live);
   g_autofree char *camera = dup_camera_name (self), *path = fil_orientation_path ();
-  FilSourceInfo info = { 0 };
   FilSourceMode mode;
   FilOptics optics;
 
   if (self->rig == NULL)
     return;
-  if (source != NULL)
-    fil_source_get_info (source, &info);
 
   fil_live_get_mode (self->live, &mode);
   fil_optics_compute (self->rig, &optics);
-  fil_place_init (&self->place, &optics,
-                  fil_place_is_mirrored (optics.reflections, info.flip_x, info.flip_y),
-                  MAX (mode.width, 1), MAX (mode.height, 1));
+  fil_place_init (&self->place, &optics, is_mirrored (self), MAX (mode.width, 1),
+                  MAX (mode.height, 1));
   if (camera != NULL)
     fil_orientation_load (path, self->rig, camera, &self->place);
   self->kept = self->place;
@@ -175,6 +185,11 @@ fil_window_update_sky (FilWindow *self)
   if (self->rig == NULL)
     return;
 
+  if (is_mirrored (self) != self->place.mirrored)
+    {
+      fil_window_reset_place (self);   /* comes back here */
+      return;
+    }
   compute_sun (self);
   turn_with_the_sky (self);
   if (self->limb_us != 0 &&
