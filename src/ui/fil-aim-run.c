@@ -7,14 +7,18 @@
 
 #include "fil-aim-run.h"
 
-#define BEFORE_S 4.0   /* until the motion was seen, and what is left out of it */
+#define PATIENCE_S 20.0   /* then the drive was forgotten, or there is nothing to follow */
+#define BEFORE_S   4.0    /* until the motion was seen, and what is left out of it */
 
 static void
 show_waiting (FilAimView         *view,
-              const FilLiveDrift *run)
+              const FilLiveDrift *run,
+              double              since_s)
 {
   view->figure = g_strdup ("–");
-  view->caption = g_strdup (_("waiting for the picture to move"));
+  view->caption = g_strdup (since_s < PATIENCE_S
+                              ? _("waiting for the picture to move")
+                              : _("the picture stands: is the drive still on?"));
   view->title = g_strdup (_("Stop the drive, then take your hands off"));
   view->text = g_strdup_printf (_("The Sun drifts by itself, always towards west. Something to "
                                   "follow has to stay in view for %.0f s: put a spot or the limb "
@@ -129,6 +133,7 @@ show_failed (FilAimView         *view,
 /**
  * fil_aim_run_view:
  * @checking: the run only compares with @place
+ * @since_s: seconds since the run was begun
  * @view: (out): cleared with fil_aim_view_clear()
  *
  * Returns: %FALSE, @view untouched, where no run is on or waits for an answer
@@ -138,6 +143,7 @@ fil_aim_run_view (const FilLiveDrift *run,
                   const FilPlace     *place,
                   const FilRig       *rig,
                   gboolean            checking,
+                  double              since_s,
                   FilAimView         *view)
 {
   g_return_val_if_fail (run != NULL && place != NULL && view != NULL, FALSE);
@@ -147,7 +153,7 @@ fil_aim_run_view (const FilLiveDrift *run,
 
   *view = (FilAimView) { .arrow_deg = NAN };
   if (run->state == FIL_LIVE_DRIFT_WAITING)
-    show_waiting (view, run);
+    show_waiting (view, run, since_s);
   else if (run->state == FIL_LIVE_DRIFT_RUNNING)
     show_running (view, run);
   else if (run->state == FIL_LIVE_DRIFT_DONE && checking)

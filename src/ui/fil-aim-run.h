@@ -12,6 +12,7 @@ gboolean fil_aim_run_view (const FilLiveDrift *run,
                            const FilPlace     *place,
                            const FilRig       *rig,
                            gboolean            checking,
+                           double              since_s,
                            FilAimView         *view);
 
 G_END_DECLS

@@ -26,6 +26,7 @@ struct _FilShelfAim
   FilPlace        place;
   FilSun          sun;
   gboolean        has_sun;
+  gint64          run_us;            /* when a run was begun */
   gboolean        checking;          /* the run only compares with what is known */
   gboolean        sound_told;        /* why there is no tone was said once */
 
@@ -209,12 +210,14 @@ show_reading (FilShelfAim          *self,
   FilSourceMode mode;
   FilLiveDrift run;
   FilAimView view;
+  double since_s;
 
   fil_live_get_mode (self->live, &mode);
   facts.width = mode.width;
   facts.height = mode.height;
   fil_live_get_drift (self->live, &run);
-  if (!fil_aim_run_view (&run, &self->place, self->rig, self->checking, &view))
+  since_s = (double) (g_get_monotonic_time () - self->run_us) / G_USEC_PER_SEC;
+  if (!fil_aim_run_view (&run, &self->place, self->rig, self->checking, since_s, &view))
     fil_aim_view_init (&view, &facts);
   show_view (self, &view);
   fil_aim_view_clear (&view);
@@ -392,6 +395,7 @@ fil_shelf_aim_begin_run (FilShelfAim *self)
   g_return_if_fail (FIL_IS_SHELF_AIM (self));
 
   self->checking = FALSE;
+  self->run_us = g_get_monotonic_time ();
   if (!fil_live_begin_drift (self->live, &error))
     g_signal_emit (self, signals[SIGNAL_MESSAGE], 0, error->message);
 }
@@ -405,6 +409,7 @@ fil_shelf_aim_begin_check (FilShelfAim *self)
   g_return_if_fail (FIL_IS_SHELF_AIM (self));
 
   self->checking = TRUE;
+  self->run_us = g_get_monotonic_time ();
   if (!fil_live_begin_drift_for (self->live, FIL_LIVE_DRIFT_CHECK_S, &error))
     g_signal_emit (self, signals[SIGNAL_MESSAGE], 0, error->message);
 }
