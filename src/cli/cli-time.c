@@ -8,6 +8,7 @@
 
 #include "cli.h"
 #include "fil-sun.h"
+#include "fil-utc.h"
 
 #define NS_PER_S G_GINT64_CONSTANT (1000000000)
 
@@ -19,63 +20,24 @@ typedef struct
   int    offset_minutes;   /* local time less UTC */
 } Moment;
 
-/* Reads exactly @n digits. */
-static gboolean
-take_digits (const char **at,
-             int          n,
-             int         *value)
-{
-  *value = 0;
-  for (int i = 0; i < n; i++, (*at)++)
-    {
-      if (!g_ascii_isdigit (**at))
-        return FALSE;
-      *value = 10 * *value + (**at - '0');
-    }
-
-  return TRUE;
-}
-
-static gboolean
-take_char (const char **at,
-           char         wanted)
-{
-  if (**at != wanted)
-    return FALSE;
-  (*at)++;
-
-  return TRUE;
-}
-
-/* At least one digit; those beyond the nanosecond are read and dropped. */
-static gboolean
-take_fraction (const char **at,
-               gint64      *value_ns)
-{
-  gint64 unit = NS_PER_S / 10;
-
-  if (!g_ascii_isdigit (**at))
-    return FALSE;
-  for (; g_ascii_isdigit (**at); (*at)++, unit /= 10)
-    *value_ns += (**at - '0') * unit;
-
-  return TRUE;
-}
-
 /* hh:mm, hh:mm:ss, with a fraction of the second by point or comma. */
 static gboolean
 take_clock (const char **at,
             Moment      *moment)
 {
-  if (!take_digits (at, 2, &moment->hour) || !take_char (at, ':') ||
-      !take_digits (at, 2, &moment->minute))
+  if (!fil_utc_take_digits (at, 2, &moment->hour) || !fil_utc_take_char (at, ':') ||
+      !fil_utc_take_digits (at, 2, &moment->minute))
     return FALSE;
-  if (!take_char (at, ':'))
+  if (!fil_utc_take_char (at, ':'))
     return TRUE;
-  if (!take_digits (at, 2, &moment->second))
+  if (!fil_utc_take_digits (at, 2, &moment->second))
     return FALSE;
-  if (take_char (at, '.') || take_char (at, ','))
-    return take_fraction (at, &moment->fraction_ns);
+  if (fil_utc_take_char (at, '.') || fil_utc_take_char (at, ','))
+    {
+      if (!g_ascii_isdigit (**at))
+        return FALSE;
+      moment->fraction_ns = fil_utc_take_fraction_ns (at);
+    }
 
   return TRUE;
 }
@@ -87,16 +49,16 @@ take_zone (const char **at,
 {
   int sign = **at == '-' ? -1 : 1, hours, minutes = 0;
 
-  if (take_char (at, 'Z') || take_char (at, 'z') || **at == '\0')
+  if (fil_utc_take_char (at, 'Z') || fil_utc_take_char (at, 'z') || **at == '\0')
     return TRUE;
-  if (!take_char (at, '+') && !take_char (at, '-'))
+  if (!fil_utc_take_char (at, '+') && !fil_utc_take_char (at, '-'))
     return FALSE;
-  if (!take_digits (at, 2, &hours))
+  if (!fil_utc_take_digits (at, 2, &hours))
     return FALSE;
   if (**at != '\0')
     {
-      take_char (at, ':');
-      if (!take_digits (at, 2, &minutes))
+      fil_utc_take_char (at, ':');
+      if (!fil_utc_take_digits (at, 2, &minutes))
         return FALSE;
     }
   moment->offset_minutes = sign * (60 * hours + minutes);
@@ -109,9 +71,7 @@ static const char *
 read_moment (const char *text,
              Moment     *moment)
 {
-  if (!take_digits (&text, 4, &moment->year) || !take_char (&text, '-') ||
-      !take_digits (&text, 2, &moment->month) || !take_char (&text, '-') ||
-      !take_digits (&text, 2, &moment->day))
+  if (!fil_utc_take_date (&text, &moment->year, &moment->month, &moment->day))
     return _("it has to begin with the date, as in 2026-06-21");
   if (!g_date_valid_dmy ((GDateDay) moment->day, (GDateMonth) moment->month,
                          (GDateYear) moment->year))
@@ -119,7 +79,8 @@ read_moment (const char *text,
   if (*text == '\0')
     return NULL;
 
-  if (!take_char (&text, 'T') && !take_char (&text, 't') && !take_char (&text, ' '))
+  if (!fil_utc_take_char (&text, 'T') && !fil_utc_take_char (&text, 't') &&
+      !fil_utc_take_char (&text, ' '))
     return _("between date and time stands a T, as in 2026-06-21T09:30");
   if (!take_clock (&text, moment))
     return _("the time has to look like 09:30, 09:30:15 or 09:30:15.25");

@@ -33,10 +33,10 @@ fil_utc_format (gint64 utc_ns)
 }
 
 /* Reads exactly @n digits. */
-static gboolean
-take_digits (const char **at,
-             int          n,
-             int         *value)
+gboolean
+fil_utc_take_digits (const char **at,
+                     int          n,
+                     int         *value)
 {
   *value = 0;
   for (int i = 0; i < n; i++, (*at)++)
@@ -49,9 +49,9 @@ take_digits (const char **at,
   return TRUE;
 }
 
-static gboolean
-take_char (const char **at,
-           char         wanted)
+gboolean
+fil_utc_take_char (const char **at,
+                   char         wanted)
 {
   if (**at != wanted)
     return FALSE;
@@ -60,8 +60,22 @@ take_char (const char **at,
   return TRUE;
 }
 
-static gint64
-take_fraction_ns (const char **at)
+/* yyyy-mm-dd; whether there is such a day isn't asked. */
+gboolean
+fil_utc_take_date (const char **at,
+                   int         *year,
+                   int         *month,
+                   int         *day)
+{
+  return fil_utc_take_digits (at, 4, year) && fil_utc_take_char (at, '-') &&
+         fil_utc_take_digits (at, 2, month) && fil_utc_take_char (at, '-') &&
+         fil_utc_take_digits (at, 2, day);
+}
+
+/* What stands behind the point: none is nothing, digits beyond the nanosecond
+ * are read and dropped. */
+gint64
+fil_utc_take_fraction_ns (const char **at)
 {
   gint64 value = 0, unit = NS_PER_S / 10;
 
@@ -82,19 +96,17 @@ fil_utc_parse (const char *text,
 
   g_return_val_if_fail (text != NULL && utc_ns != NULL, FALSE);
 
-  if (!take_digits (&text, 4, &year) || !take_char (&text, '-') ||
-      !take_digits (&text, 2, &month) || !take_char (&text, '-') ||
-      !take_digits (&text, 2, &day))
+  if (!fil_utc_take_date (&text, &year, &month, &day))
     return FALSE;
-  if (take_char (&text, 'T'))
+  if (fil_utc_take_char (&text, 'T'))
     {
-      if (!take_digits (&text, 2, &hour) || !take_char (&text, ':') ||
-          !take_digits (&text, 2, &minute) || !take_char (&text, ':') ||
-          !take_digits (&text, 2, &second))
+      if (!fil_utc_take_digits (&text, 2, &hour) || !fil_utc_take_char (&text, ':') ||
+          !fil_utc_take_digits (&text, 2, &minute) || !fil_utc_take_char (&text, ':') ||
+          !fil_utc_take_digits (&text, 2, &second))
         return FALSE;
-      if (take_char (&text, '.'))
-        fraction_ns = take_fraction_ns (&text);
-      take_char (&text, 'Z');
+      if (fil_utc_take_char (&text, '.'))
+        fraction_ns = fil_utc_take_fraction_ns (&text);
+      fil_utc_take_char (&text, 'Z');
     }
   if (*text != '\0' || year < 1700 || year > 2250)   /* what 64 bits hold */
     return FALSE;
