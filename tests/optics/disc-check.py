@@ -5,7 +5,6 @@
 # Prints TAP. Thousands of seeded places at several dates, both ways; once with
 # the observer put where our own ephemeris has the Earth (geometry alone), once
 # with sunpy's own Earth.
-import subprocess
 import sys
 import warnings
 
@@ -16,6 +15,8 @@ from astropy.time import Time
 from astropy.utils import iers
 from sunpy.coordinates import frames, get_earth
 
+from printed import read_lines
+
 warnings.simplefilter("ignore")
 iers.conf.auto_download = False
 iers.conf.iers_degraded_accuracy = "ignore"
@@ -24,11 +25,8 @@ R_SUN = 695700 * u.km
 
 
 def read_days(program):
-    out = subprocess.run([program, "--print"], check=True, capture_output=True, text=True).stdout
     days = []
-    for line in out.splitlines():
-        word, *numbers = line.split()
-        numbers = [float(n) for n in numbers]
+    for word, numbers in read_lines(program):
         if word == "sun":
             days.append({"sun": numbers, "to": [], "from": []})
         else:

@@ -8,7 +8,6 @@
 # astropy puts on the sky beside the disc's centre, by position angle alone, is
 # seen by wcslib where a camera so turned has it: this knows nothing of our
 # matrix.
-import subprocess
 import sys
 import warnings
 
@@ -17,8 +16,9 @@ import numpy as np
 from astropy.coordinates import TETE, SkyCoord
 from astropy.time import Time
 from astropy.utils import iers
-from astropy.wcs import WCS
 from sunpy.coordinates import frames, get_earth, sun
+
+from printed import make_wcs, read_lines
 
 warnings.simplefilter("ignore")
 iers.conf.auto_download = False
@@ -26,11 +26,8 @@ iers.conf.iers_degraded_accuracy = "ignore"
 
 
 def read_places(program):
-    out = subprocess.run([program, "--print"], check=True, capture_output=True, text=True).stdout
     places = []
-    for line in out.splitlines():
-        word, *numbers = line.split()
-        numbers = [float(n) for n in numbers]
+    for word, numbers in read_lines(program):
         if word == "place":
             places.append({"place": numbers, "at": []})
         elif word == "wcs":
@@ -38,18 +35,6 @@ def read_places(program):
         else:
             places[-1]["at"].append(numbers)
     return places
-
-
-def make_wcs(numbers):
-    wcs = WCS(naxis=2)
-    wcs.wcs.ctype = ["HPLN-TAN", "HPLT-TAN"]
-    wcs.wcs.cunit = ["arcsec", "arcsec"]
-    wcs.wcs.crpix = numbers[0:2]
-    wcs.wcs.crval = [0, 0]
-    wcs.wcs.cdelt = numbers[2:4]
-    wcs.wcs.pc = [numbers[4:6], numbers[6:8]]
-    wcs.wcs.set()
-    return wcs
 
 
 def to_pixel(wcs, seen):

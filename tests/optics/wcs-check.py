@@ -6,7 +6,6 @@
 # angles; and a point that sunpy places one arcminute celestial north or west
 # of the disc's centre lies where an unmirrored or mirrored camera with north
 # up would see it.
-import subprocess
 import sys
 import warnings
 
@@ -15,19 +14,17 @@ import numpy as np
 from astropy.coordinates import TETE, SkyCoord
 from astropy.time import Time
 from astropy.utils import iers
-from astropy.wcs import WCS
 from sunpy.coordinates import frames, get_earth, sun
+
+from printed import make_wcs, read_lines
 
 warnings.simplefilter("ignore")
 iers.conf.auto_download = False
 
 
 def read_frames(program):
-    out = subprocess.run([program, "--print"], check=True, capture_output=True, text=True).stdout
     found = []
-    for line in out.splitlines():
-        word, *numbers = line.split()
-        numbers = [float(n) for n in numbers]
+    for word, numbers in read_lines(program):
         if word == "wcs":
             found.append({"wcs": numbers, "at": []})
         elif word == "at":
@@ -35,18 +32,6 @@ def read_frames(program):
         else:
             found[-1]["p"], found[-1]["mirrored"] = numbers
     return found
-
-
-def make_wcs(numbers):
-    wcs = WCS(naxis=2)
-    wcs.wcs.ctype = ["HPLN-TAN", "HPLT-TAN"]
-    wcs.wcs.cunit = ["arcsec", "arcsec"]
-    wcs.wcs.crpix = numbers[0:2]
-    wcs.wcs.crval = [0, 0]
-    wcs.wcs.cdelt = numbers[2:4]
-    wcs.wcs.pc = [numbers[4:6], numbers[6:8]]
-    wcs.wcs.set()
-    return wcs
 
 
 def signed_arcsec(degrees):
