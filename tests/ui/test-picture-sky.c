@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "fil-picture-private.h"
+#include "picture-help.h"
 #include "render-help.h"
 #include "sky-golden.h"
 
@@ -33,49 +34,9 @@ black (int x,
 }
 
 static gboolean
-late_cb (gpointer user_data)
+is_settled (gpointer picture)
 {
-  *(gboolean *) user_data = TRUE;
-
-  return G_SOURCE_REMOVE;
-}
-
-static void
-run_for (guint ms)
-{
-  gboolean late = FALSE;
-
-  g_timeout_add (ms, late_cb, &late);
-  while (!late)
-    g_main_context_iteration (NULL, TRUE);
-}
-
-static gboolean
-is_drawn (Fixture *fixture)
-{
-  return fil_picture_get_n_drawn (fixture->picture) > 0;
-}
-
-static gboolean
-is_focused (Fixture *fixture)
-{
-  return gtk_window_is_active (GTK_WINDOW (fixture->window));
-}
-
-/* Up to 10 s: machines that test are slow. */
-static void
-wait_until (gboolean (*condition) (Fixture *fixture),
-            Fixture *fixture)
-{
-  for (int i = 0; i < 500 && !condition (fixture); i++)
-    run_for (20);
-  g_assert_true (condition (fixture));
-}
-
-static gboolean
-is_settled (Fixture *fixture)
-{
-  return !fixture->picture->sky.lines_stale;
+  return !FIL_PICTURE (picture)->sky.lines_stale;
 }
 
 /* Until what was set is laid out. */
@@ -83,21 +44,7 @@ static void
 settle (Fixture *fixture)
 {
   run_for (30);
-  wait_until (is_settled, fixture);
-}
-
-static void
-xdotool (const char *command)
-{
-  g_autofree char *line = g_strconcat ("xdotool ", command, NULL);
-  g_auto (GStrv) argv = g_strsplit (line, " ", -1);
-  g_autoptr (GError) error = NULL;
-  int status;
-
-  g_spawn_sync (NULL, argv, NULL, G_SPAWN_SEARCH_PATH, NULL, NULL, NULL, NULL, &status, &error);
-  g_assert_no_error (error);
-  g_assert_cmpint (status, ==, 0);
-  run_for (150);
+  wait_until (is_settled, fixture->picture);
 }
 
 /* The window stands at the top left of its display. */
@@ -163,9 +110,9 @@ set_up (Fixture      *fixture,
   gtk_window_set_title (GTK_WINDOW (fixture->window), "sky-under-test");
   fil_picture_set_frame (fixture->picture, fixture->frame);
   gtk_window_present (GTK_WINDOW (fixture->window));
-  wait_until (is_drawn, fixture);
+  wait_until (is_drawn, fixture->picture);
   xdotool ("search --sync --name ^sky-under-test$ windowfocus windowmove 0 0");
-  wait_until (is_focused, fixture);
+  wait_until (is_focused, fixture->window);
 }
 
 static void

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "fil-picture.h"
+#include "picture-help.h"
 #include "render-help.h"
 
 #define WIDTH   800
@@ -27,60 +28,6 @@ count_at (int x,
           int y)
 {
   return (guint) ((x * 7 + y * 13) % 200);
-}
-
-static gboolean
-late_cb (gpointer user_data)
-{
-  *(gboolean *) user_data = TRUE;
-
-  return G_SOURCE_REMOVE;
-}
-
-static void
-run_for (guint ms)
-{
-  gboolean late = FALSE;
-
-  g_timeout_add (ms, late_cb, &late);
-  while (!late)
-    g_main_context_iteration (NULL, TRUE);
-}
-
-static gboolean
-is_drawn (Fixture *fixture)
-{
-  return fil_picture_get_n_drawn (fixture->picture) > 0;
-}
-
-static gboolean
-is_focused (Fixture *fixture)
-{
-  return gtk_window_is_active (GTK_WINDOW (fixture->window));
-}
-
-/* Up to 10 s: machines that test are slow. */
-static void
-wait_until (gboolean (*condition) (Fixture *fixture),
-            Fixture *fixture)
-{
-  for (int i = 0; i < 500 && !condition (fixture); i++)
-    run_for (20);
-  g_assert_true (condition (fixture));
-}
-
-static void
-xdotool (const char *command)
-{
-  g_autofree char *line = g_strconcat ("xdotool ", command, NULL);
-  g_auto (GStrv) argv = g_strsplit (line, " ", -1);
-  g_autoptr (GError) error = NULL;
-  int status;
-
-  g_spawn_sync (NULL, argv, NULL, G_SPAWN_SEARCH_PATH, NULL, NULL, NULL, NULL, &status, &error);
-  g_assert_no_error (error);
-  g_assert_cmpint (status, ==, 0);
-  run_for (150);
 }
 
 static void
@@ -109,9 +56,9 @@ set_up (Fixture      *fixture,
   fil_picture_set_frame (fixture->picture, fixture->frame);
   gtk_widget_grab_focus (GTK_WIDGET (fixture->picture));
   gtk_window_present (GTK_WINDOW (fixture->window));
-  wait_until (is_drawn, fixture);
+  wait_until (is_drawn, fixture->picture);
   xdotool ("search --sync --name ^picture-under-test$ windowfocus windowmove 0 0");
-  wait_until (is_focused, fixture);
+  wait_until (is_focused, fixture->window);
 }
 
 static void
