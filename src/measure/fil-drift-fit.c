@@ -7,9 +7,9 @@
  * a second, not from single frames (batch means). */
 
 #include <math.h>
-#include <stdlib.h>
 
 #include "fil-drift-fit.h"
+#include "fil-sort.h"
 
 #define ROUNDS          12
 #define BIWEIGHT        6.0    /* standard deviations beyond which a frame counts nothing */
@@ -18,15 +18,6 @@
 #define FEWEST_BLOCKS   12
 #define MOST_BLOCKS     60
 
-static int
-compare_doubles (const void *a,
-                 const void *b)
-{
-  double x = *(const double *) a, y = *(const double *) b;
-
-  return x < y ? -1 : x > y;
-}
-
 /* Sorts @values. Returns: NaN of none */
 static double
 take_median (double *values,
@@ -34,7 +25,7 @@ take_median (double *values,
 {
   if (n == 0)
     return NAN;
-  qsort (values, n, sizeof (double), compare_doubles);
+  fil_sort_doubles (values, n);
 
   return 0.5 * (values[(n - 1) / 2] + values[n / 2]);
 }

@@ -2,10 +2,10 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
 #include <math.h>
-#include <stdlib.h>
 
 #include "fil-limb-private.h"
 #include "fil-limb-solve.h"
+#include "fil-sort.h"
 
 #define MIN_POINTS   8
 #define N_ROUNDS     14
@@ -18,15 +18,6 @@
 #define TUKEY_LIMIT  4.685
 
 #define MIN_SCALE_PX 0.02    /* a made-up picture may have no noise at all */
-
-static int
-compare (gconstpointer a,
-         gconstpointer b)
-{
-  double x = *(const double *) a, y = *(const double *) b;
-
-  return x < y ? -1 : x > y;
-}
 
 static void
 take_residuals (FilLimbTrail     *trail,
@@ -48,7 +39,7 @@ find_scale (const FilLimbTrail *trail)
 
   for (int i = 0; i < trail->n_points; i++)
     off[i] = fabs (trail->points[i].residual);
-  qsort (off, (gsize) trail->n_points, sizeof (double), compare);
+  fil_sort_doubles (off, (gsize) trail->n_points);
 
   return MAX (1.4826 * off[trail->n_points / 2], MIN_SCALE_PX);
 }

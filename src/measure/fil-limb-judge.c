@@ -5,9 +5,9 @@
  * every respect is refused. */
 
 #include <math.h>
-#include <stdlib.h>
 
 #include "fil-limb-private.h"
+#include "fil-sort.h"
 
 #define MIN_POINTS       12
 #define MIN_SHARE        0.35   /* of the stations on the arc: clouds may hide the rest */
@@ -48,15 +48,6 @@
 #define MAX_ERROR        0.17
 #define MAX_RADIUS_ERROR 0.05
 #define MIN_ARC_FOR_RADIUS (60.0 / 180.0 * M_PI)
-
-static int
-compare (gconstpointer a,
-         gconstpointer b)
-{
-  double x = *(const double *) a, y = *(const double *) b;
-
-  return x < y ? -1 : x > y;
-}
 
 /* Whether the frame is dark beyond the circle, and light within it. */
 static gboolean
@@ -122,7 +113,7 @@ find_rise (const FilLimbTrail   *trail,
                      (fil_limb_picture_at (picture, point->x - near * point->nx,
                                            point->y - near * point->ny) - light->black);
     }
-  qsort (rises, (gsize) n, sizeof (double), compare);
+  fil_sort_doubles (rises, (gsize) n);
 
   return 2 * n > trail->n_points ? rises[n / 2] : NAN;
 }

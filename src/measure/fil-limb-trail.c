@@ -2,10 +2,10 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "fil-limb-private.h"
+#include "fil-sort.h"
 
 /* The profile's slope is taken by the derivative of a Gaussian: narrower ones
  * follow noise, wider ones blur more than the air does. */
@@ -250,15 +250,6 @@ look_at_station (FilLimbTrail         *trail,
   };
 }
 
-static int
-compare (gconstpointer a,
-         gconstpointer b)
-{
-  double x = *(const double *) a, y = *(const double *) b;
-
-  return x < y ? -1 : x > y;
-}
-
 static void
 take_levels (FilLimbTrail *trail)
 {
@@ -270,8 +261,8 @@ take_levels (FilLimbTrail *trail)
       inside[i] = trail->points[i].inside;
       outside[i] = trail->points[i].outside;
     }
-  qsort (inside, (gsize) n, sizeof (double), compare);
-  qsort (outside, (gsize) n, sizeof (double), compare);
+  fil_sort_doubles (inside, (gsize) n);
+  fil_sort_doubles (outside, (gsize) n);
   trail->inside = n > 0 ? inside[3 * n / 4] : 0.0;
   trail->outside = n > 0 ? outside[n / 2] : 0.0;
 }

@@ -7,9 +7,9 @@
  * with them. The limits below are ours: common practice, no source. */
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
+#include "fil-sort.h"
 #include "fil-trace.h"
 
 #define CREST_SPAN_NS    G_GINT64_CONSTANT (1000000000)
@@ -89,15 +89,6 @@ fil_trace_new_segment (FilTrace *trace)
   trace->segment++;
 }
 
-static int
-compare_doubles (gconstpointer a,
-                 gconstpointer b)
-{
-  double x = *(const double *) a, y = *(const double *) b;
-
-  return (x > y) - (x < y);
-}
-
 /* The values of the last @n dots, sorted; @offset: of the value in Dot. */
 static const double *
 sort_values (FilTrace *trace,
@@ -113,7 +104,7 @@ sort_values (FilTrace *trace,
 
       g_array_index (trace->scratch, double, i) = G_STRUCT_MEMBER (double, dot, offset);
     }
-  qsort (trace->scratch->data, n, sizeof (double), compare_doubles);
+  fil_sort_doubles ((double *) (gpointer) trace->scratch->data, n);
 
   return (const double *) (gconstpointer) trace->scratch->data;
 }
