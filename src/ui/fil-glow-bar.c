@@ -13,6 +13,7 @@
 
 #define BAR_HEIGHT   26.0
 #define LABEL_HEIGHT 20.0
+#define ROUND        7.0
 #define HOLD_US      (4 * G_USEC_PER_SEC)
 #define SMALLEST_STEP 0.002   /* of the length: less isn't seen */
 
@@ -29,23 +30,6 @@ struct _FilGlowBar
 G_DEFINE_FINAL_TYPE (FilGlowBar, fil_glow_bar, GTK_TYPE_WIDGET)
 
 static void
-round_rectangle (cairo_t *cr,
-                 double   x,
-                 double   y,
-                 double   width,
-                 double   height)
-{
-  double r = MIN (7.0, MIN (width, height) / 2.0);
-
-  cairo_new_sub_path (cr);
-  cairo_arc (cr, x + width - r, y + r, r, -G_PI / 2.0, 0.0);
-  cairo_arc (cr, x + width - r, y + height - r, r, 0.0, G_PI / 2.0);
-  cairo_arc (cr, x + r, y + height - r, r, G_PI / 2.0, G_PI);
-  cairo_arc (cr, x + r, y + r, r, G_PI, 1.5 * G_PI);
-  cairo_close_path (cr);
-}
-
-static void
 draw_bar (FilGlowBar *self,
           cairo_t    *cr,
           double      width)
@@ -53,7 +37,7 @@ draw_bar (FilGlowBar *self,
   GtkWidget *widget = GTK_WIDGET (self);
 
   fil_plot_set_color (cr, widget, "raised_bg");
-  round_rectangle (cr, 0.0, 0.0, width, BAR_HEIGHT);
+  fil_plot_round_rectangle (cr, 0.0, 0.0, width, BAR_HEIGHT, ROUND);
   cairo_fill_preserve (cr);
   fil_plot_set_color (cr, widget, "bar_color");
   cairo_set_line_width (cr, fil_plot_line_scale (widget));
@@ -61,7 +45,7 @@ draw_bar (FilGlowBar *self,
 
   if (self->place > 0.0)
     {
-      round_rectangle (cr, 0.0, 0.0, MAX (self->place * width, 10.0), BAR_HEIGHT);
+      fil_plot_round_rectangle (cr, 0.0, 0.0, MAX (self->place * width, 10.0), BAR_HEIGHT, ROUND);
       cairo_fill (cr);
     }
 

@@ -8,6 +8,7 @@
 
 #include "fil-overlay.h"
 #include "fil-picture-sky-private.h"
+#include "fil-plot.h"
 
 #define OUTLINE 2.0   /* the dark outside of a line, added on both sides together */
 #define CENTRE  9.0   /* half of the mark in the disc's centre */
@@ -176,15 +177,8 @@ static void
 draw_plate (cairo_t               *cr,
             const graphene_rect_t *at)
 {
-  double left = (double) at->origin.x, top = (double) at->origin.y;
-  double right = left + (double) at->size.width, bottom = top + (double) at->size.height;
-
-  cairo_new_sub_path (cr);
-  cairo_arc (cr, right - ROUND, top + ROUND, ROUND, -G_PI / 2, 0);
-  cairo_arc (cr, right - ROUND, bottom - ROUND, ROUND, 0, G_PI / 2);
-  cairo_arc (cr, left + ROUND, bottom - ROUND, ROUND, G_PI / 2, G_PI);
-  cairo_arc (cr, left + ROUND, top + ROUND, ROUND, G_PI, 3 * G_PI / 2);
-  cairo_close_path (cr);
+  fil_plot_round_rectangle (cr, (double) at->origin.x, (double) at->origin.y,
+                            (double) at->size.width, (double) at->size.height, ROUND);
   set_colour (cr, FIL_OVERLAY_DARK);
   cairo_fill (cr);
 }

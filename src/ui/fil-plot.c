@@ -73,6 +73,25 @@ fil_plot_text (cairo_t    *cr,
   return width;
 }
 
+/* A path; no rounder than its shorter side allows. */
+void
+fil_plot_round_rectangle (cairo_t *cr,
+                          double   x,
+                          double   y,
+                          double   width,
+                          double   height,
+                          double   radius)
+{
+  double r = MIN (radius, MIN (width, height) / 2.0);
+
+  cairo_new_sub_path (cr);
+  cairo_arc (cr, x + width - r, y + r, r, -G_PI / 2.0, 0.0);
+  cairo_arc (cr, x + width - r, y + height - r, r, 0.0, G_PI / 2.0);
+  cairo_arc (cr, x + r, y + height - r, r, G_PI / 2.0, G_PI);
+  cairo_arc (cr, x + r, y + r, r, G_PI, 1.5 * G_PI);
+  cairo_close_path (cr);
+}
+
 /**
  * fil_plot_step:
  * @span: what the axis covers, > 0
