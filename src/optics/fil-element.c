@@ -58,6 +58,22 @@ fil_element_kind_to_text (FilElementKind kind)
   return _(kinds[kind].text);
 }
 
+/* Returns: (transfer full): the same as a heading, with a capital letter */
+char *
+fil_element_kind_dup_heading (FilElementKind kind)
+{
+  const char *text = fil_element_kind_to_text (kind);
+  GString *heading;
+
+  g_return_val_if_fail (text != NULL, NULL);
+
+  heading = g_string_new (NULL);
+  g_string_append_unichar (heading, g_unichar_toupper (g_utf8_get_char (text)));
+  g_string_append (heading, g_utf8_next_char (text));
+
+  return g_string_free (heading, FALSE);
+}
+
 /* Returns: the translated sentence that says what such an element does */
 const char *
 fil_element_kind_to_help (FilElementKind kind)

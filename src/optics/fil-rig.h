@@ -151,6 +151,7 @@ const FilElement *fil_rig_find                (const FilRig    *rig,
                                                FilElementKind   kind);
 const char       *fil_element_kind_to_key     (FilElementKind   kind);  /* "front-filter" */
 const char       *fil_element_kind_to_text    (FilElementKind   kind);  /* translated, for people */
+char             *fil_element_kind_dup_heading (FilElementKind  kind);  /* the same with a capital */
 const char       *fil_element_kind_to_help    (FilElementKind   kind);  /* translated sentence */
 char             *fil_element_describe        (const FilElement *element);
 char             *fil_element_to_text         (const FilElement *element);

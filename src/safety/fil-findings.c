@@ -172,8 +172,8 @@ find_rest (const FilRig       *rig,
             "(or isn’t told). No eyepiece goes into it."));
   if (fil_rig_get_finder (rig) == NULL)
     warn (findings, "finder-not-mentioned", -1,
-          _("The rig doesn’t mention a finder. Cap it or take it off, and write it down in [rig]: "
-            "finder=capped, finder=removed or finder=none."));
+          _("The rig doesn’t mention a finder. Cap it or take it off, and write down in the rig "
+            "which of them was done, or that there is none (key: finder)."));
 
   for (guint i = (guint) path->end + 1; i < fil_rig_get_n_elements (rig); i++)
     add (findings, FIL_FINDING_NOTE, "behind-camera", (int) i,

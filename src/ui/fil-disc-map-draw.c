@@ -15,6 +15,7 @@
 #define PATH_LEAST   14.0   /* pixels a target must have moved for a path */
 #define MOST_TAKEN   512
 #define FAINT        0.45
+#define SHORT_NAME   12     /* letters of a name for which there is little room */
 
 typedef struct
 {
@@ -140,8 +141,9 @@ static const double sides[][2] = {
 #define N_SIDES ((int) G_N_ELEMENTS (sides))
 
 /* Beside a point, on the side where there is room: towards the middle first,
- * or away from it. Where there is none the list beside the map still has it. */
-static void
+ * or away from it. Returns whether there is room: where there is none the list
+ * beside the map still has it. */
+static gboolean
 label_point (Drawing    *d,
              const char *text,
              double      x,
@@ -170,9 +172,11 @@ label_point (Drawing    *d,
       if (is_free (d, &box, i >= N_SIDES))
         {
           show_plate (d, layout, &box, color);
-          return;
+          return TRUE;
         }
     }
+
+  return FALSE;
 }
 
 /* In the middle of a point, whatever is there; outside of the disc nothing is. */
@@ -567,8 +571,18 @@ label_mark (Drawing           *d,
   FilSkyPoint at = mark->now.seen ? point_of (d->scene, &mark->now)
                                   : hidden_point (d->scene, &mark->now);
 
-  label_point (d, mark->name, at.x, at.y, 3.0 + 1.4 * DOT_PX * d->line_scale, TRUE,
-               !mark->now.seen, mark->current ? "crest_color" : "window_fg_color");
+  double gap = 3.0 + 1.4 * DOT_PX * d->line_scale;
+  const char *color = mark->current ? "crest_color" : "window_fg_color";
+
+  /* Half a name tells more than none. */
+  if (!label_point (d, mark->name, at.x, at.y, gap, TRUE, !mark->now.seen, color) &&
+      g_utf8_strlen (mark->name, -1) > SHORT_NAME)
+    {
+      g_autofree char *start = g_utf8_substring (mark->name, 0, SHORT_NAME - 2);
+      g_autofree char *shorter = g_strconcat (g_strchomp (start), "…", NULL);
+
+      label_point (d, shorter, at.x, at.y, gap, TRUE, !mark->now.seen, color);
+    }
 }
 
 static void

@@ -10,6 +10,7 @@
 #include "fil-guide-step.h"
 #include "fil-light-order.h"
 #include "fil-rig-keys.h"
+#include "fil-rig-typed.h"
 #include "fil-value-row.h"
 
 #define RIG   (-1)   /* as a kind: the groups [rig] and [site] */
@@ -138,6 +139,19 @@ edited_cb (FilGuideStep *self)
   g_signal_emit (self, signals[SIGNAL_EDITED], 0);
 }
 
+/* The row in which the chosen answer asks for that. */
+static FilValueRow *
+row_at (FilGuideStep *self,
+        guint         index)
+{
+  GtkWidget *row = gtk_widget_get_first_child (GTK_WIDGET (self->boxes[self->answer]));
+
+  while (index-- > 0)
+    row = gtk_widget_get_next_sibling (row);
+
+  return FIL_VALUE_ROW (row);
+}
+
 static void
 choose (FilGuideStep *self,
         int           answer)
@@ -146,6 +160,9 @@ choose (FilGuideStep *self,
   for (guint i = 0; i < self->question->n_answers; i++)
     gtk_widget_set_visible (GTK_WIDGET (self->boxes[i]), (int) i == answer);
   g_signal_emit (self, signals[SIGNAL_EDITED], 0);
+  /* What the answer asks for is typed next. */
+  if (self->question->answers[answer].asked[0].key != NULL)
+    fil_value_row_take_focus (row_at (self, 0));
 }
 
 static void
@@ -163,7 +180,8 @@ toggled_cb (GtkToggleButton *button,
 static void
 add_row (FilGuideStep *self,
          GtkBox       *box,
-         const Asked  *asked)
+         const Asked  *asked,
+         GtkSizeGroup *fields)
 {
   const FilRigKey *key = find_key (asked);
   GtkWidget *row = fil_value_row_new (key);
@@ -172,6 +190,7 @@ add_row (FilGuideStep *self,
     fil_value_row_set_value (FIL_VALUE_ROW (row), key->usual);
   g_signal_connect_object (row, "edited", G_CALLBACK (edited_cb), self, G_CONNECT_SWAPPED);
   gtk_box_append (box, row);
+  fil_value_row_line_up (FIL_VALUE_ROW (row), fields);
 }
 
 static void
@@ -181,10 +200,11 @@ add_answer (FilGuideStep *self,
 {
   const Answer *answer = &self->question->answers[index];
   GtkWidget *box = gtk_box_new (GTK_ORIENTATION_VERTICAL, 0);
+  g_autoptr (GtkSizeGroup) fields = gtk_size_group_new (GTK_SIZE_GROUP_HORIZONTAL);
 
   self->boxes[index] = GTK_BOX (box);
   for (guint i = 0; i < MAX_ASKED && answer->asked[i].key != NULL; i++)
-    add_row (self, GTK_BOX (box), &answer->asked[i]);
+    add_row (self, GTK_BOX (box), &answer->asked[i], fields);
 
   if (answer->text == NULL)
     return;
@@ -272,19 +292,6 @@ fil_guide_step_get_title (FilGuideStep *self)
   return _(self->question->title);
 }
 
-/* The row in which the chosen answer asks for that. */
-static FilValueRow *
-row_at (FilGuideStep *self,
-        guint         index)
-{
-  GtkWidget *row = gtk_widget_get_first_child (GTK_WIDGET (self->boxes[self->answer]));
-
-  while (index-- > 0)
-    row = gtk_widget_get_next_sibling (row);
-
-  return FIL_VALUE_ROW (row);
-}
-
 /* Returns: whether one can go on: an answer chosen, what it needs given */
 gboolean
 fil_guide_step_is_answered (FilGuideStep *self)
@@ -343,7 +350,8 @@ apply_value (FilValueRow *row,
              const Asked *asked,
              FilRig     **rig)
 {
-  g_autofree char *value = fil_value_row_dup_value (row);
+  g_autofree char *typed = fil_value_row_dup_value (row);
+  g_autofree char *value = fil_rig_typed_value (fil_value_row_get_key (row), typed);
   g_autofree char *group = dup_group (*rig, asked->kind);
   g_autoptr (GError) error = NULL;
 
@@ -410,5 +418,5 @@ fil_guide_step_take_focus (FilGuideStep *self)
   if (self->buttons[0] != NULL)
     gtk_widget_grab_focus (self->buttons[MAX (self->answer, 0)]);
   else
-    gtk_widget_child_focus (GTK_WIDGET (self->boxes[0]), GTK_DIR_TAB_FORWARD);
+    fil_value_row_take_focus (row_at (self, 0));
 }

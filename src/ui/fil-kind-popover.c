@@ -6,7 +6,7 @@
 #include "fil-kind-popover.h"
 #include "fil-rig.h"
 
-#define MOST_PX 470
+#define MOST_PX 560   /* what the smallest window has below the button */
 
 struct _FilKindPopover
 {
@@ -87,8 +87,11 @@ fil_kind_popover_init (FilKindPopover *self)
   gtk_accessible_update_property (GTK_ACCESSIBLE (self->list), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                   _("Kinds of elements"), -1);
   for (gsize i = 0; i < G_N_ELEMENTS (kinds); i++)
-    gtk_list_box_append (self->list, new_row (fil_element_kind_to_text (kinds[i]),
-                                              fil_element_kind_to_help (kinds[i])));
+    {
+      g_autofree char *heading = fil_element_kind_dup_heading (kinds[i]);
+
+      gtk_list_box_append (self->list, new_row (heading, fil_element_kind_to_help (kinds[i])));
+    }
   g_signal_connect_object (self->list, "row-activated", G_CALLBACK (row_activated_cb), self,
                            G_CONNECT_SWAPPED);
 

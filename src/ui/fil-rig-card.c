@@ -21,6 +21,7 @@ struct _FilRigCard
   int             index;       /* FIL_LIGHT_VIEW_SKY: [rig] and [site] */
   int             kind;        /* of the element whose rows are shown; −1: none yet */
   GPtrArray      *rows;        /* of FilValueRow, borrowed */
+  GtkSizeGroup   *fields;
   GtkBox         *findings_box, *rows_box, *rare_box;
   GtkToggleButton *more_button;
   GtkLabel       *title_label, *help_label;
@@ -94,6 +95,7 @@ add_row (FilRigCard      *self,
   g_signal_connect_object (row, "left", G_CALLBACK (left_cb), self, G_CONNECT_SWAPPED);
   gtk_box_append (key->rank == FIL_KEY_RARE ? self->rare_box : self->rows_box, row);
   g_ptr_array_add (self->rows, row);
+  fil_value_row_line_up (FIL_VALUE_ROW (row), self->fields);
 }
 
 static void
@@ -163,8 +165,11 @@ show_title (FilRigCard *self)
   if (self->kind == KIND_RIG)
     title = g_strdup (_("The rig and its place"));
   else
-    title = g_strdup_printf ("%d  %s", self->index + 1,
-                             fil_element_kind_to_text ((FilElementKind) self->kind));
+    {
+      g_autofree char *heading = fil_element_kind_dup_heading ((FilElementKind) self->kind);
+
+      title = g_strdup_printf ("%d  %s", self->index + 1, heading);
+    }
 
   gtk_label_set_text (self->title_label, title);
   gtk_label_set_text (self->help_label,
@@ -217,6 +222,7 @@ static void
 fil_rig_card_finalize (GObject *object)
 {
   g_ptr_array_unref (FIL_RIG_CARD (object)->rows);
+  g_object_unref (FIL_RIG_CARD (object)->fields);
 
   G_OBJECT_CLASS (fil_rig_card_parent_class)->finalize (object);
 }
@@ -249,6 +255,7 @@ static void
 fil_rig_card_init (FilRigCard *self)
 {
   self->rows = g_ptr_array_new ();
+  self->fields = gtk_size_group_new (GTK_SIZE_GROUP_HORIZONTAL);
   self->index = FIL_LIGHT_VIEW_SKY;
   self->kind = -1;
   gtk_widget_init_template (GTK_WIDGET (self));
@@ -325,5 +332,5 @@ fil_rig_card_take_focus (FilRigCard *self)
   g_return_if_fail (FIL_IS_RIG_CARD (self));
 
   if (self->rows->len > 0)
-    gtk_widget_child_focus (g_ptr_array_index (self->rows, 0), GTK_DIR_TAB_FORWARD);
+    fil_value_row_take_focus (g_ptr_array_index (self->rows, 0));
 }

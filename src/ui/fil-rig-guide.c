@@ -78,15 +78,22 @@ append (GString    *text,
         double      value,
         const char *format)
 {
+  g_autofree char *piece = NULL;
+  g_auto (GStrv) words = NULL;
+
   if (!isfinite (value))
     return;
 
-  g_string_append (text, text->len > 0 ? " · " : "");
   /* one of the translated formats below, each with one double */
 #pragma GCC diagnostic push
 #pragma GCC diagnostic ignored "-Wformat-nonliteral"
-  g_string_append_printf (text, format, value);
+  piece = g_strdup_printf (format, value);
 #pragma GCC diagnostic pop
+  /* A line ends between two figures, never inside of one. */
+  words = g_strsplit (piece, " ", -1);
+  g_free (piece);
+  piece = g_strjoinv ("\u00a0", words);
+  g_string_append_printf (text, "%s%s", text->len > 0 ? " · " : "", piece);
 }
 
 static void

@@ -173,6 +173,7 @@ made_cb (FilRigPage *self,
   fil_rig_document_save (document, &error);
   fil_rig_page_take_document (self, document, FALSE);
   fil_rig_page_put_in_force (self);
+  fil_light_view_take_focus (self->view);
   if (error != NULL)
     fil_rig_page_show_problem (self, error->message);
 }
@@ -322,6 +323,9 @@ fil_rig_page_install_files (GtkWidgetClass *widget_class)
   gtk_widget_class_install_action (widget_class, "rig.duplicate", NULL, duplicate_cb);
   gtk_widget_class_install_action (widget_class, "rig.import", NULL, import_cb);
   gtk_widget_class_install_action (widget_class, "rig.trash", NULL, trash_cb);
+
+  gtk_widget_class_add_binding_action (widget_class, GDK_KEY_n, GDK_CONTROL_MASK | GDK_SHIFT_MASK,
+                                       "rig.new", NULL);
 }
 
 /* The menu of rigs ------------------------------------------------------------------ */

@@ -32,6 +32,7 @@ struct _FilRigPage
 
   AdwToastOverlay *toasts;
   GtkMenuButton   *rig_button, *add_button;
+  GtkLabel        *rig_name_label;
   GtkLabel        *state_label, *notice_label;
   FilLightView    *view;
   FilRigCard      *card;

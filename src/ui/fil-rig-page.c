@@ -129,6 +129,17 @@ enable_actions (FilRigPage *self,
                                  fil_rig_document_get_path (self->document) != NULL);
 }
 
+/* A menu button with a child of its own leaves its button nameless. */
+static void
+show_name (FilRigPage *self,
+           const char *name)
+{
+  GtkWidget *button = gtk_widget_get_first_child (GTK_WIDGET (self->rig_button));
+
+  gtk_label_set_text (self->rig_name_label, name);
+  gtk_accessible_update_property (GTK_ACCESSIBLE (button), GTK_ACCESSIBLE_PROPERTY_LABEL, name, -1);
+}
+
 /* Shows what the document has now; cheap enough for every key that is typed. */
 void
 fil_rig_page_show (FilRigPage *self)
@@ -147,7 +158,7 @@ fil_rig_page_show (FilRigPage *self)
   self->showing = FALSE;
   fil_rig_card_show (self->card, fil_light_view_get_selected (self->view), self->findings);
   fil_numbers_pane_set_rig (self->numbers, rig);
-  gtk_menu_button_set_label (self->rig_button, fil_rig_get_name (rig));
+  show_name (self, fil_rig_get_name (rig));
   enable_actions (self, rig);
   show_state (self);
   show_notice (self);
@@ -269,12 +280,23 @@ selected_cb (FilRigPage *self,
   enable_actions (self, fil_rig_document_get_rig (self->document));
 }
 
-/* Arrow keys work at once. */
+/* Arrow keys work at once. Whoever shows the page may move the keyboard's
+ * focus after it is mapped: it is taken with the first frame. */
+static gboolean
+first_frame_cb (GtkWidget     *widget,
+                GdkFrameClock *clock,
+                gpointer       user_data)
+{
+  if (FIL_RIG_PAGE (widget)->document != NULL)
+    fil_light_view_take_focus (FIL_RIG_PAGE (widget)->view);
+
+  return G_SOURCE_REMOVE;
+}
+
 static void
 map_cb (FilRigPage *self)
 {
-  if (self->document != NULL)
-    fil_light_view_take_focus (self->view);
+  gtk_widget_add_tick_callback (GTK_WIDGET (self), first_frame_cb, NULL, NULL);
 }
 
 static void
@@ -330,6 +352,7 @@ bind_template (GtkWidgetClass *widget_class)
                                                "/io/github/filigree/Filigree/fil-rig-page.ui");
   gtk_widget_class_bind_template_child (widget_class, FilRigPage, toasts);
   gtk_widget_class_bind_template_child (widget_class, FilRigPage, rig_button);
+  gtk_widget_class_bind_template_child (widget_class, FilRigPage, rig_name_label);
   gtk_widget_class_bind_template_child (widget_class, FilRigPage, add_button);
   gtk_widget_class_bind_template_child (widget_class, FilRigPage, state_label);
   gtk_widget_class_bind_template_child (widget_class, FilRigPage, notice_label);
@@ -369,6 +392,7 @@ fil_rig_page_init (FilRigPage *self)
   gtk_widget_set_vexpand (GTK_WIDGET (self->numbers), TRUE);
   gtk_box_append (self->numbers_box, GTK_WIDGET (self->numbers));
   fil_rig_page_prepare_menu (self);
+  show_name (self, _("All rigs"));
   g_signal_connect (self, "map", G_CALLBACK (map_cb), NULL);
   gtk_menu_button_set_popover (self->add_button, kinds);
   g_signal_connect_object (kinds, "chosen", G_CALLBACK (fil_rig_page_add), self,

@@ -358,11 +358,24 @@ escape_cb (GtkWidget *widget,
   return TRUE;
 }
 
+/* The keyboard begins at the day, not in a field whose number the next key
+ * would replace. */
+static gboolean
+first_frame_cb (GtkWidget     *widget,
+                GdkFrameClock *clock,
+                gpointer       user_data)
+{
+  gtk_widget_grab_focus (GTK_WIDGET (FIL_SUN_PAGE (widget)->date_button));
+
+  return G_SOURCE_REMOVE;
+}
+
 /* The clock runs only while somebody can see it. */
 static void
 map_cb (FilSunPage *self)
 {
   update (self);
+  gtk_widget_add_tick_callback (GTK_WIDGET (self), first_frame_cb, NULL, NULL);
   if (self->timer == 0)
     self->timer = g_timeout_add_seconds (1, tick_cb, self);
 }

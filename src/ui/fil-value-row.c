@@ -304,6 +304,28 @@ fil_value_row_get_key (FilValueRow *self)
   return self->key;
 }
 
+/* The keyboard goes to the field, or to the first of its words. */
+void
+fil_value_row_take_focus (FilValueRow *self)
+{
+  g_return_if_fail (FIL_IS_VALUE_ROW (self));
+
+  gtk_widget_grab_focus (self->entry != NULL
+                           ? self->entry
+                           : gtk_widget_get_first_child (GTK_WIDGET (self->words_box)));
+}
+
+/* @fields: of all rows of a form: what stands behind the fields begins in one
+ * line, however many words there are to choose from */
+void
+fil_value_row_line_up (FilValueRow  *self,
+                       GtkSizeGroup *fields)
+{
+  g_return_if_fail (FIL_IS_VALUE_ROW (self));
+
+  gtk_size_group_add_widget (fields, GTK_WIDGET (self->field_box));
+}
+
 /**
  * fil_value_row_set_value:
  * @value: (nullable): %NULL: not given

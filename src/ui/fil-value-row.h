@@ -17,6 +17,9 @@ G_DECLARE_FINAL_TYPE (FilValueRow, fil_value_row, FIL, VALUE_ROW, GtkBox)
  * was left, or Enter pressed in it */
 GtkWidget       *fil_value_row_new         (const FilRigKey *key);
 const FilRigKey *fil_value_row_get_key     (FilValueRow     *self);
+void             fil_value_row_take_focus  (FilValueRow     *self);
+void             fil_value_row_line_up     (FilValueRow     *self,
+                                            GtkSizeGroup    *fields);
 void             fil_value_row_set_value   (FilValueRow     *self,
                                             const char      *value);
 char            *fil_value_row_dup_value   (FilValueRow     *self);

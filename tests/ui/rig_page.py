@@ -285,10 +285,12 @@ def guide_makes_a_rig(page):
     fill("Centre", "540")
     fill("Width", "10")
     go_on("Which camera is it?")
+    assert [node.get_name() for node in at.walk(guide) if node.get_state_set().contains(
+        at.Atspi.StateType.FOCUSED)] == ["Pixel size"], "typing doesn't begin in the first field"
     fill("Pixel size", "2.9")
     fill("Columns", "1936")
     fill("Rows", "1096")
-    wait_for(lambda: any("0.37″ a pixel" in name for _, name in nodes(page.app)),
+    wait_for(lambda: any("0.37″ a pixel" in name.replace("\u00a0", " ") for _, name in nodes(page.app)),
              "the plate scale (2.9 µm at 1600 mm: 206265 · 0.0029 / 1600 = 0.374″)")
     go_on("What is it called, and where does it stand?")
     fill("Name", "Trial 80")
