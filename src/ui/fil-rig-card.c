@@ -306,6 +306,8 @@ fil_rig_card_show (FilRigCard      *self,
                    int              index,
                    const GPtrArray *findings)
 {
+  /* Flushing may let the caller make new ones, and drop these. */
+  g_autoptr (GPtrArray) held = findings != NULL ? g_ptr_array_ref ((GPtrArray *) findings) : NULL;
   FilRig *rig;
 
   g_return_if_fail (FIL_IS_RIG_CARD (self) && self->document != NULL);
@@ -322,7 +324,7 @@ fil_rig_card_show (FilRigCard      *self,
   rig = fil_rig_document_get_rig (self->document);
   show_values (self, rig);
   show_title (self);
-  show_findings (self, findings);
+  show_findings (self, held);
 }
 
 /* The keyboard goes to the first field. */

@@ -276,6 +276,8 @@ selected_cb (FilRigPage *self,
   if (self->showing)
     return;
 
+  /* What is still being typed may bring other findings. */
+  fil_rig_card_flush (self->card);
   fil_rig_card_show (self->card, index, self->findings);
   enable_actions (self, fil_rig_document_get_rig (self->document));
 }
