@@ -142,16 +142,3 @@ fil_cli_parse_number (const char *text,
 
   return TRUE;
 }
-
-/* Reads "15" or "15%". */
-gboolean
-fil_cli_parse_percent (const char *text,
-                       double     *value)
-{
-  g_autofree char *number = g_strdup (text);
-
-  if (number != NULL && g_str_has_suffix (number, "%"))
-    number[strlen (number) - 1] = '\0';
-
-  return fil_cli_parse_number (number, value);
-}

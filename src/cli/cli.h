@@ -53,8 +53,6 @@ int      fil_cli_usage_error (const FilCommand   *command,
 void     fil_cli_print_usage (const FilCommand   *command);
 gboolean fil_cli_parse_number (const char        *text,
                               double             *value);
-gboolean fil_cli_parse_percent (const char       *text,
-                              double             *value);
 
 /* cli-time.c */
 gboolean fil_cli_parse_time  (const char         *text,

@@ -40,7 +40,7 @@ typedef struct
   FilLiveFollower   *follower;     /* of the guided run */
   FilDepthProbe     *probe;
   const FilPixelFormat *probed;    /* the format that @probe was made for */
-  gint64             last_us, last_gradients_us, last_probe_us;
+  gint64             last_gradients_us, last_probe_us;
   gint64             last_dot_ns;
   FilRect            last_patch;
   double             last_cutoff;
@@ -338,7 +338,6 @@ measure (Measurer       *m,
   fil_live_follower_take (m->follower, frame);
   publish (m, frame, &reading);
 
-  m->last_us = now_us;
   if (wishes.recording)
     g_usleep (RECORDING_INTERVAL_US);
 }

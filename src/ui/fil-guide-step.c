@@ -283,15 +283,6 @@ fil_guide_step_new (guint number)
   return GTK_WIDGET (self);
 }
 
-/* Returns: the question, translated */
-const char *
-fil_guide_step_get_title (FilGuideStep *self)
-{
-  g_return_val_if_fail (FIL_IS_GUIDE_STEP (self), NULL);
-
-  return _(self->question->title);
-}
-
 /* Returns: whether one can go on: an answer chosen, what it needs given */
 gboolean
 fil_guide_step_is_answered (FilGuideStep *self)

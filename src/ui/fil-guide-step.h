@@ -16,7 +16,6 @@ G_DECLARE_FINAL_TYPE (FilGuideStep, fil_guide_step, FIL, GUIDE_STEP, GtkBox)
 
 guint       fil_guide_step_count       (void);
 GtkWidget  *fil_guide_step_new         (guint         number);
-const char *fil_guide_step_get_title   (FilGuideStep *self);
 gboolean    fil_guide_step_is_answered (FilGuideStep *self);
 gboolean    fil_guide_step_apply       (FilGuideStep *self,
                                         FilRig      **rig);
