@@ -8,6 +8,7 @@
 
 #include "fil-picture-compass.h"
 #include "fil-picture-sky-private.h"
+#include "fil-target-text.h"
 
 #define MARGIN 18.0f   /* from the picture's edges, logical pixels */
 #define GAP    8.0f    /* between plates that belong together */
@@ -39,7 +40,7 @@ place_down (FilPicture *self,
 
 void
 fil_picture_place_compass (FilPicture            *self,
-               const graphene_rect_t *shown)
+                           const graphene_rect_t *shown)
 {
   FilPictureSky *sky = &self->sky;
   FilSkyCompass compass;
@@ -78,7 +79,7 @@ dup_note (const FilPictureSky *sky)
 
 void
 fil_picture_place_note (FilPicture            *self,
-            const graphene_rect_t *shown)
+                        const graphene_rect_t *shown)
 {
   FilPictureSky *sky = &self->sky;
   g_autofree char *text = sky->usable ? dup_note (sky) : g_strdup ("");
@@ -94,23 +95,25 @@ fil_picture_place_note (FilPicture            *self,
 }
 
 static char *
+format_on_disc (double latitude_deg,
+                double longitude_deg,
+                double mu)
+{
+  g_autofree char *place = fil_target_text_place (latitude_deg, longitude_deg);
+
+  return g_strdup_printf ("%s · μ %.2f", place, mu);
+}
+
+static char *
 format_place (const FilPictureSky *sky,
               const FilSkyPlace   *place)
 {
-  double latitude = fabs (place->latitude_deg), longitude = fabs (place->longitude_deg);
-
   if (!place->on_disc)
     return g_strdup (_("beside the disc"));
   if (!sky->place.oriented)
     return g_strdup_printf ("μ %.2f", place->mu);
-  if (place->latitude_deg >= 0.0)
-    return g_strdup_printf (place->longitude_deg >= 0.0 ? _("N %.1f° W %.1f° · μ %.2f")
-                                                        : _("N %.1f° E %.1f° · μ %.2f"),
-                            latitude, longitude, place->mu);
 
-  return g_strdup_printf (place->longitude_deg >= 0.0 ? _("S %.1f° W %.1f° · μ %.2f")
-                                                      : _("S %.1f° E %.1f° · μ %.2f"),
-                          latitude, longitude, place->mu);
+  return format_on_disc (place->latitude_deg, place->longitude_deg, place->mu);
 }
 
 static gboolean
@@ -142,7 +145,7 @@ dup_pointed_text (FilPicture *self,
  * it makes way for the pointer. */
 void
 fil_picture_place_pointer (FilPicture            *self,
-               const graphene_rect_t *shown)
+                           const graphene_rect_t *shown)
 {
   FilPictureSky *sky = &self->sky;
   g_autofree char *text = NULL, *sizing = NULL;
@@ -155,7 +158,7 @@ fil_picture_place_pointer (FilPicture            *self,
     return;
 
   /* The widest letters and as many digits as there can be. */
-  sizing = g_strdup_printf (_("N %.1f° W %.1f° · μ %.2f"), 88.8, 88.8, 0.88);
+  sizing = format_on_disc (88.8, 88.8, 0.88);
   set_text (sky->pointer_sizer, sizing);
   if (visible)
     set_text (sky->pointer, text);

@@ -10,6 +10,7 @@
 #include "fil-glow-bar.h"
 #include "fil-pace.h"
 #include "fil-shelf-aim.h"
+#include "fil-target-text.h"
 #include "fil-tone.h"
 
 
@@ -135,18 +136,6 @@ show_angle (FilShelfAim *self)
   set_text (self->angle_note_label, note);
 }
 
-/* "N 12.3° W 34.5°" */
-static char *
-describe_place (double latitude_deg,
-                double longitude_deg)
-{
-  return g_strdup_printf ("%s %.1f° %s %.1f°",
-                          latitude_deg >= 0.0 ? C_("heliographic", "N") : C_("heliographic", "S"),
-                          fabs (latitude_deg),
-                          longitude_deg >= 0.0 ? C_("heliographic", "W") : C_("heliographic", "E"),
-                          fabs (longitude_deg));
-}
-
 static void
 show_place (FilShelfAim *self)
 {
@@ -167,7 +156,7 @@ show_place (FilShelfAim *self)
 
   if (fil_aim_patch (&self->place, &self->sun, &patch, mode.height, &latitude, &longitude, &mu))
     {
-      place = describe_place (latitude, longitude);
+      place = fil_target_text_place (latitude, longitude);
       note = g_strdup_printf ("μ %.2f", mu);
     }
   set_text (self->place_label, place != NULL ? place : _("beside the disc"));

@@ -1,12 +1,12 @@
 /* fil-spot-dialog.c: asks where on the Sun the spot is that will be clicked
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
-#include <errno.h>
 #include <math.h>
 
 #include <glib/gi18n.h>
 
 #include "fil-spot-dialog.h"
+#include "fil-target-text.h"
 
 struct _FilSpotDialog
 {
@@ -25,51 +25,22 @@ static guint signals[N_SIGNALS];
 
 G_DEFINE_FINAL_TYPE (FilSpotDialog, fil_spot_dialog, ADW_TYPE_MESSAGE_DIALOG)
 
-/* "12.3", "-12,3", "N 12.3", "12.3 S": as people write it. */
-static double
-read_angle (AdwEntryRow *row,
-            const char  *plus,
-            const char  *minus,
-            double       largest)
+static gboolean
+read_latitude (FilSpotDialog *self,
+               double        *latitude_deg)
 {
-  g_autofree char *text = g_utf8_strup (gtk_editable_get_text (GTK_EDITABLE (row)), -1);
-  double sign = 1.0, value;
-  char *end;
-
-  for (char *c = text; *c != '\0'; c++)
-    {
-      if (*c == ',')
-        *c = '.';
-      else if (*c == *minus)
-        {
-          sign = -1.0;
-          *c = ' ';
-        }
-      else if (*c == *plus)
-        *c = ' ';
-    }
-  g_strstrip (text);
-  if (g_str_has_suffix (text, "°"))
-    text[strlen (text) - strlen ("°")] = '\0';
-  g_strchomp (text);
-  if (text[0] == '\0' || strspn (text, "+-.0123456789") != strlen (text))
-    return NAN;
-
-  value = sign * g_ascii_strtod (text, &end);
-
-  return *end == '\0' && fabs (value) <= largest ? value : NAN;
+  return fil_target_text_parse (gtk_editable_get_text (GTK_EDITABLE (self->latitude_row)), TRUE,
+                                latitude_deg);
 }
 
-static double
-read_latitude (FilSpotDialog *self)
+/* A spot that is seen is at most 90° from the middle line. */
+static gboolean
+read_longitude (FilSpotDialog *self,
+                double        *longitude_deg)
 {
-  return read_angle (self->latitude_row, "N", "S", 90.0);
-}
-
-static double
-read_longitude (FilSpotDialog *self)
-{
-  return read_angle (self->longitude_row, "W", "E", 90.0);
+  return fil_target_text_parse (gtk_editable_get_text (GTK_EDITABLE (self->longitude_row)), FALSE,
+                                longitude_deg) &&
+         fabs (*longitude_deg) <= 90.0;
 }
 
 static void
@@ -87,8 +58,9 @@ mark (AdwEntryRow *row,
 static void
 changed_cb (FilSpotDialog *self)
 {
-  gboolean latitude = isfinite (read_latitude (self));
-  gboolean longitude = isfinite (read_longitude (self));
+  double latitude_deg, longitude_deg;
+  gboolean latitude = read_latitude (self, &latitude_deg);
+  gboolean longitude = read_longitude (self, &longitude_deg);
 
   mark (self->latitude_row, latitude);
   mark (self->longitude_row, longitude);
@@ -114,9 +86,11 @@ fil_spot_dialog_response (AdwMessageDialog *dialog,
                           const char       *response)
 {
   FilSpotDialog *self = FIL_SPOT_DIALOG (dialog);
+  double latitude_deg, longitude_deg;
 
-  if (g_str_equal (response, "click"))
-    g_signal_emit (self, signals[SIGNAL_SPOT], 0, read_latitude (self), read_longitude (self));
+  if (g_str_equal (response, "click") && read_latitude (self, &latitude_deg) &&
+      read_longitude (self, &longitude_deg))
+    g_signal_emit (self, signals[SIGNAL_SPOT], 0, latitude_deg, longitude_deg);
 }
 
 static void
@@ -181,10 +155,8 @@ fil_spot_dialog_set_spot (FilSpotDialog *self,
                           double         latitude_deg,
                           double         longitude_deg)
 {
-  g_autofree char *latitude = g_strdup_printf ("%.1f %s", fabs (latitude_deg),
-                                               latitude_deg >= 0.0 ? "N" : "S");
-  g_autofree char *longitude = g_strdup_printf ("%.1f %s", fabs (longitude_deg),
-                                                longitude_deg >= 0.0 ? "W" : "E");
+  g_autofree char *latitude = fil_target_text_latitude (latitude_deg);
+  g_autofree char *longitude = fil_target_text_longitude (longitude_deg);
   g_autofree char *body = g_strdup_printf (_("“%s” should stand here today. Is it the spot that "
                                              "you will click?"), name);
 

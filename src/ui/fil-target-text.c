@@ -137,6 +137,21 @@ fil_target_text_longitude (double longitude_deg)
   return g_strdup_printf (longitude_deg < 0.0 ? _("%.1f° E") : _("%.1f° W"), fabs (longitude_deg));
 }
 
+/* Returns: (transfer full): both, for plates and charts: "N 14.2° W 52.0°" */
+char *
+fil_target_text_place (double latitude_deg,
+                       double longitude_deg)
+{
+  double latitude = fabs (latitude_deg), longitude = fabs (longitude_deg);
+
+  if (latitude_deg >= 0.0)
+    return g_strdup_printf (longitude_deg >= 0.0 ? _("N %.1f° W %.1f°") : _("N %.1f° E %.1f°"),
+                            latitude, longitude);
+
+  return g_strdup_printf (longitude_deg >= 0.0 ? _("S %.1f° W %.1f°") : _("S %.1f° E %.1f°"),
+                          latitude, longitude);
+}
+
 /* Takes one letter of @letters out of @text. */
 static char
 take_letter (char       *text,

@@ -16,6 +16,8 @@ char    *fil_target_text_ago       (gint64                sighted_utc_ns,
                                     gint64                utc_ns);
 char    *fil_target_text_latitude  (double                latitude_deg);
 char    *fil_target_text_longitude (double                longitude_deg);
+char    *fil_target_text_place     (double                latitude_deg,
+                                    double                longitude_deg);
 char    *fil_target_text_moment    (gint64                utc_ns,
                                     gint64                now_utc_ns);
 gboolean fil_target_text_parse     (const char           *text,

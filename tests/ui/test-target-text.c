@@ -74,6 +74,10 @@ test_places (void)
   assert_text (fil_target_text_latitude (-0.5), "0.5° S");
   assert_text (fil_target_text_longitude (52.0), "52.0° W");
   assert_text (fil_target_text_longitude (-17.96), "18.0° E");
+  assert_text (fil_target_text_place (14.24, 52.0), "N 14.2° W 52.0°");
+  assert_text (fil_target_text_place (14.24, -17.96), "N 14.2° E 18.0°");
+  assert_text (fil_target_text_place (-0.5, 0.0), "S 0.5° W 0.0°");
+  assert_text (fil_target_text_place (-0.5, -17.96), "S 0.5° E 18.0°");
 }
 
 static void
