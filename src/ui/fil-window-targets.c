@@ -62,6 +62,7 @@ fil_window_init_targets (FilWindow *self)
 {
   self->disc_map = FIL_DISC_MAP (fil_disc_map_new ());
   self->targets = FIL_TARGETS_PANE (fil_targets_pane_new ());
+  gtk_widget_set_hexpand (GTK_WIDGET (self->disc_map), TRUE);
   gtk_widget_set_hexpand (GTK_WIDGET (self->targets), TRUE);
   gtk_box_append (fil_sun_page_get_disc_slot (self->sun_page), GTK_WIDGET (self->disc_map));
   gtk_box_append (fil_sun_page_get_targets_slot (self->sun_page), GTK_WIDGET (self->targets));
