@@ -23,8 +23,6 @@ fil_window_show_page (FilWindow  *self,
   fil_window_show_step (self);
   if (g_str_equal (page, "instrument"))
     gtk_widget_grab_focus (GTK_WIDGET (self->picture));
-  else
-    gtk_widget_child_focus (gtk_stack_get_visible_child (self->pages), GTK_DIR_TAB_FORWARD);
 }
 
 static void
