@@ -3,11 +3,25 @@
 
 #include "fil-window-private.h"
 
+/* A page that isn't looked at is not there for a screen reader either. */
+static void
+hide_rest (FilWindow *self,
+           GtkWidget *shown)
+{
+  GtkWidget *pages[] = { GTK_WIDGET (self->rig_page), GTK_WIDGET (self->sun_page) };
+
+  for (gsize i = 0; i < G_N_ELEMENTS (pages); i++)
+    if (pages[i] != shown)
+      gtk_widget_set_visible (pages[i], FALSE);
+}
+
 /* @page: "instrument", "rig" or "sun"; the last two begin afresh */
 void
 fil_window_show_page (FilWindow  *self,
                       const char *page)
 {
+  GtkWidget *shown;
+
   if (g_strcmp0 (gtk_stack_get_visible_child_name (self->pages), page) == 0)
     return;
 
@@ -19,7 +33,10 @@ fil_window_show_page (FilWindow  *self,
       fil_numbers_pane_set_sun (fil_rig_page_get_numbers (self->rig_page),
                                 self->has_sun ? &self->sun : NULL);
     }
-  gtk_stack_set_visible_child_name (self->pages, page);
+  shown = gtk_stack_get_child_by_name (self->pages, page);
+  gtk_widget_set_visible (shown, TRUE);
+  gtk_stack_set_visible_child (self->pages, shown);
+  hide_rest (self, shown);
   fil_window_show_step (self);
   if (g_str_equal (page, "instrument"))
     gtk_widget_grab_focus (GTK_WIDGET (self->picture));

@@ -73,7 +73,7 @@ class Window:
         self.desk, self.cli, self.clips = desk, cli, clips
         self.badge_button = self.mean_label = None
         at.Atspi.set_timeout(30000, 60000)
-        desk.settings(window_width="1000", window_height="600", folder=f"'{clips}'",
+        desk.settings(welcomed="true", window_width="1000", window_height="600", folder=f"'{clips}'",
                       record_frames=str(FRAMES), step="'expose'",
                       camera_modes="{'vivid': (%d, %d, %d, %d.0)}" % (FOURCC, WIDTH, HEIGHT, FPS))
         self.log = os.path.join(desk.home, "log")
