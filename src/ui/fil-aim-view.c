@@ -6,7 +6,6 @@
 #include <glib/gi18n.h>
 
 #include "fil-aim-view.h"
-#include "fil-disc.h"
 
 #define DEG (G_PI / 180.0)
 
@@ -41,14 +40,9 @@ fil_aim_patch (const FilPlace *place,
                double         *longitude_deg,
                double         *mu)
 {
-  double west, north;
-  FilWcs wcs;
-
-  fil_wcs_from_place (place, sun, &wcs);
-  fil_wcs_to_angle (&wcs, patch->x + 0.5 * (patch->width + 1),
-                    height - patch->y - 0.5 * (patch->height - 1), &west, &north);
-
-  return fil_disc_from_angle (sun, west, north, latitude_deg, longitude_deg, mu);
+  return fil_place_to_disc (place, sun, patch->x + 0.5 * (patch->width + 1),
+                            height - patch->y - 0.5 * (patch->height - 1), latitude_deg,
+                            longitude_deg, mu);
 }
 
 /**

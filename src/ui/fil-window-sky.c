@@ -35,15 +35,18 @@ fil_window_get_sky_time_ns (FilWindow *self)
   return g_get_real_time () * NS_PER_US;
 }
 
-static void
-compute_sun (FilWindow *self)
+/* From the rig's site, where it has one. */
+static gboolean
+compute_sun (FilWindow *self,
+             gint64     utc_ns,
+             FilSun    *sun)
 {
   double latitude_deg = NAN, longitude_deg = NAN, height_m = NAN;
 
-  if (self->rig != NULL)
-    fil_rig_get_site (self->rig, &latitude_deg, &longitude_deg, &height_m);
-  self->has_sun = fil_sun_compute (fil_window_get_sky_time_ns (self), latitude_deg, longitude_deg,
-                                   isfinite (height_m) ? height_m : 0.0, &self->sun, NULL);
+  fil_rig_get_site (self->rig, &latitude_deg, &longitude_deg, &height_m);
+
+  return fil_sun_compute (utc_ns, latitude_deg, longitude_deg,
+                          isfinite (height_m) ? height_m : 0.0, sun, NULL);
 }
 
 /* On a mount that counts by altitude the camera keeps its angle to the zenith,
@@ -51,13 +54,11 @@ compute_sun (FilWindow *self)
 static void
 turn_with_the_sky (FilWindow *self)
 {
-  double latitude_deg, longitude_deg, height_m;
   FilSun then;
 
   if (!self->kept.oriented || !self->has_sun || !fil_rig_get_altazimuth (self->rig) ||
-      !fil_rig_get_site (self->rig, &latitude_deg, &longitude_deg, &height_m) ||
-      !fil_sun_compute (self->kept.oriented_utc_ns, latitude_deg, longitude_deg,
-                        isfinite (height_m) ? height_m : 0.0, &then, NULL))
+      !isfinite (self->sun.parallactic_angle_deg) ||
+      !compute_sun (self, self->kept.oriented_utc_ns, &then))
     return;
 
   self->place.position_angle_deg =
@@ -95,7 +96,6 @@ show_place (FilWindow *self)
 
   fil_shelf_aim_set_place (self->aim, &self->place, sun);
   fil_live_set_place (self->live, &self->place);
-  fil_window_show_scale (self);
   if (self->reviewing)
     {
       show_clip_sky (self);
@@ -190,7 +190,7 @@ fil_window_update_sky (FilWindow *self)
       fil_window_reset_place (self);   /* comes back here */
       return;
     }
-  compute_sun (self);
+  self->has_sun = compute_sun (self, fil_window_get_sky_time_ns (self), &self->sun);
   turn_with_the_sky (self);
   if (self->limb_us != 0 &&
       g_get_monotonic_time () - self->limb_us > LIMB_KEEPS_S * G_USEC_PER_SEC)
@@ -199,6 +199,7 @@ fil_window_update_sky (FilWindow *self)
       self->place.placed = FALSE;
     }
   show_place (self);
+  fil_window_show_scale (self);
   ask_for_limb (self);
   fil_window_show_targets (self);
 }
